@@ -97,7 +97,7 @@ def test_weight_and_finish_go_by_the_round_section() -> None:
 def test_the_sag_is_that_of_a_round_bar() -> None:
     found = taken(RAIL.replace("finish:", "spans:\n  rail: rail over span; load 100 kg\nfinish:"))
     sag = next(check for check in found.checks if check.name == "sag/rail")
-    # 100 kg and 2.466 of its own: 5/384 x 1.00485 N/mm x 1000^4 / (200000 x pi 20^4 / 64) = 8.33 mm; as square bar 4.91.
+    # 100 kg and 2.466 of its own: 5/384 x 1.00485 N/mm x 1000^4 / (200000 x pi 20^4 / 64) = 8.33 mm.
     moment = pi * 20**4 / 64
     assert moment == pytest.approx(7853.98, abs=0.01)
     by_hand = 5 / 384 * ((100 + pi / 4 * 0.02**2 * 7850) * 9.80665 / 1000) * 1000**4 / (200_000 * moment)
