@@ -30,7 +30,7 @@ WANTED: Final = {
 #: Published sums that tests/reference holds to their rows and that no figure is worked out by. One that a check calls
 #: goes from here.
 _ROWS: Final = """
-    bend_deduction deduction_of_strip flat_length handbook_allowance hole_to_fold k_of_strip least_leg
+    bend_deduction flat_length
     left_between net_section of_test_cuts
     greatest_moment greatest_sag out_of_flat slope_at_ends
     outside_rating

@@ -132,6 +132,14 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
             _STIFFNESS,
             _p("stiffness_across", "Stiffness across the grain", "stiffness"),
             _SHEAR,
+            _p("fold_radius", "Folded: inside radius that the die leaves", "length", hint="Of sheet metal."),
+            _p(
+                "strip_flat",
+                "Test strip of it, folded once: its length when flat",
+                "length",
+                hint="Bend a strip square in your die and measure. Without it, folding is bought in.",
+            ),
+            _p("strip_legs", "The strip's two legs, outside, added up", "length"),
         ),
         sizes=(
             _p("length", "Sheet length", "length", True, "Along the grain."),
@@ -189,6 +197,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         properties=(
             _p("width", "Section width", "length", hint="Empty for edge band and rope-like things."),
             _p("thickness", "Section thickness", "length"),
+            _p("round", "Round section", "yes_no", hint="Bar, tube or dowel rod: as wide as it is thick."),
             _p(
                 "wall",
                 "Wall, of a tube",

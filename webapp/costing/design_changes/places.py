@@ -80,6 +80,11 @@ def _field(way: Way, held: object, field: Field) -> Iterator[Place]:
             elif field.sort in _FORMULAS_BY_NAME:
                 sort: Literal["formula", "words"] = "words" if says_places(text) else "formula"
                 yield Place((*way, str(key)), text, sort, _FORMULAS_BY_NAME[field.sort])
+    elif field.sort == "points" and isinstance(held, list | tuple):
+        for number, corner in enumerate(held):
+            for key, text in corner.items() if isinstance(corner, Mapping) else ():
+                if isinstance(text, str):
+                    yield Place((*way, str(number), str(key)), text, "formula", LENGTH)
     elif isinstance(held, str):
         match field.sort:
             case "formula":
@@ -98,7 +103,7 @@ def _field(way: Way, held: object, field: Field) -> Iterator[Place]:
 
 def put(document: dict[str, Any], way: Way, text: str) -> None:
     """Put a text where another stands in a document of one's own."""
-    inner = document
+    inner: Any = document
     for key in way[:-1]:
-        inner = inner[key]
+        inner = inner[int(key)] if isinstance(inner, list) else inner[key]
     inner[way[-1]] = text

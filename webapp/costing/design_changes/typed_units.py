@@ -107,7 +107,7 @@ def _in_words(place: Place, system: System) -> str:
 def _text_at(document: Mapping[str, Any], way: Sequence[str]) -> str:
     inner: Any = document
     for key in way:
-        inner = inner[key]
+        inner = inner[int(key)] if isinstance(inner, list | tuple) else inner[key]
     return str(inner)
 
 

@@ -50,9 +50,18 @@ def field_called(field: Field, content: Any, names: Naming, entry: Mapping[str, 
     sections = _counted(entry, form) if field.sort == "counted" else field.looks_in
     if field.sort == "faces_of":
         return each_called(content, lambda text: _first_word(text, sections, names))
+    if field.sort == "points":
+        return [_corner(corner, names) for corner in content] if isinstance(content, list | tuple) else content
     if field.sort in ("names", "counted"):
         return each_called(content, lambda name: names.entry(name, sections)) if sections else content
     return _text(field, content, names) if isinstance(content, str) else content
+
+
+def _corner(corner: Any, names: Naming) -> Any:
+    """A corner of an outline, all of whose texts are formulas."""
+    if not isinstance(corner, Mapping):
+        return corner
+    return {key: names.formula(text) if isinstance(text, str) else text for key, text in corner.items()}
 
 
 def _text(field: Field, text: str, names: Naming) -> str:

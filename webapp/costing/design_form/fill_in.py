@@ -23,8 +23,8 @@ ON_WORDS: Final[Mapping[str, Fields]] = {
     "bare ends": {"edges": "ends", "raw_edge": "yes"}, "around": {"edges": "around"},
 }  # fmt: skip
 _SPEAKING: Final = (
-    "sizes", "stock", "choices", "parts", "holes", "openings", "joinery", "moves", "holds", "joints", "hardware",
-    "finish",
+    "sizes", "stock", "choices", "parts", "holes", "openings", "outlines", "joinery", "folds", "moves", "holds",
+    "joints", "hardware", "finish",
 )  # fmt: skip
 
 
@@ -188,7 +188,8 @@ class FilledIn:
         held = Held(
             stock=self._fields("stock"), parts=self._fields("parts"), joints=self._fields("joints"),
             hardware=self._fields("hardware"), finish=finishes, holes=self._fields("holes"),
-            openings=self._fields("openings"), joinery=self._fields("joinery"), values=self._entries("values"),
+            openings=self._fields("openings"), joinery=self._fields("joinery"), folds=self._fields("folds"),
+            outlines=self._fields("outlines"), values=self._entries("values"),
         )  # fmt: skip
         usual = usual_steps(held)
         self._steps_within(usual)
@@ -250,7 +251,8 @@ class FilledIn:
         return step
 
     def _is_of_use(self, name: object) -> bool:
-        looked_in = ("parts", "joints", "hardware", "finish", "stock", "holes", "openings", "joinery")
+        looked_in = ("parts", "joints", "hardware", "finish", "stock", "holes", "openings", "outlines", "joinery",
+                     "folds")  # fmt: skip
         return any(self.is_within(f"{section}.{name}") for section in looked_in)
 
     def _steps_within(self, usual: dict[str, dict[str, object]]) -> None:

@@ -221,6 +221,8 @@ class PutIn(RolesWithin):
         if name == "of" and entry.get("driver") == "surface_square_metres":
             spread = [(one, part) for one in texts(content) for part in self._spread(one)]
             return [names.own(f"{one}_{part}" if part else one) for one, part in spread]
+        if name == "points" and isinstance(content, list | tuple):
+            return names.corners(content, str(entry.get("part")), self.mirrored)
         return content if field is None else field_called(field, content, names, entry)
 
     def _band(self, content: Mapping[str, Any]) -> Fields:

@@ -20,11 +20,13 @@ from webapp.costing.design_form.entries.read_entries import (
 from webapp.costing.design_form.entries.read_fields import Entry, Reading
 from webapp.costing.design_form.entries.read_loads import read_load, read_span
 from webapp.costing.design_form.entries.read_made import (
+    read_folds,
     read_holds,
     read_hole_field,
     read_joinery,
     read_move,
     read_opening,
+    read_outline,
 )
 from webapp.costing.design_form.entries.read_roles import read_role
 from webapp.costing.design_form.entries.read_sizes import read_size
@@ -40,7 +42,7 @@ from webapp.costing.design_form.entries.read_uses import (
 from webapp.costing.design_form.entries.read_values import check_renamed, read_values
 from webapp.costing.design_form.entries.read_work import read_operation, read_supply
 from webapp.costing.design_form.fill_in import FilledIn
-from webapp.costing.design_form.tables.form_made import HOLDS, HOLES, JOINERY, MOVES, OPENINGS
+from webapp.costing.design_form.tables.form_made import FOLDS, HOLDS, HOLES, JOINERY, MOVES, OPENINGS, OUTLINES
 from webapp.costing.design_form.tables.form_tables import (
     AXES,
     CLOSES,
@@ -114,6 +116,8 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         holes=_section(reading, HOLES.name, read_hole_field) if filled is not None else {},
         openings=_section(reading, OPENINGS.name, read_opening) if filled is not None else {},
         joinery=_section(reading, JOINERY.name, read_joinery) if filled is not None else {},
+        folds=_section(reading, FOLDS.name, read_folds) if filled is not None else {},
+        outlines=_section(reading, OUTLINES.name, read_outline) if filled is not None else {},
         moves=_section(reading, MOVES.name, read_move) if filled is not None else {},
         holds=_section(reading, HOLDS.name, read_holds) if filled is not None else {},
         spans=_section(reading, "spans", read_span),

@@ -7,6 +7,7 @@ from typing import Final
 
 from webapp.costing.catalogue.tags import MOST_TAGS
 from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_made import CORNER_FIELDS
 from webapp.costing.design_form.tables.form_tables import (
     AXES,
     CLOSES,
@@ -110,6 +111,10 @@ def _field_schema(field: Field) -> dict[str, object]:
         case "renamed":
             names = {"type": "object", "propertyNames": _NAME, "additionalProperties": _NAME}
             return {"type": "object", "propertyNames": {"enum": list(SECTIONS)}, "additionalProperties": names}
+        case "points":
+            corner = {**_inner_schema(dict.fromkeys(CORNER_FIELDS, _TEXT), required=False),
+                      "required": list(CORNER_FIELDS[:2])}  # fmt: skip
+            return {"type": "array", "items": corner, "maxItems": field.most}
         case "lines":
             return {"type": "array", "items": _WORDS, "maxItems": field.most}
         case "at":

@@ -32,6 +32,8 @@ class Held:
     holes: Section
     openings: Section
     joinery: Section
+    folds: Section
+    outlines: Section
     values: Mapping[str, object]
 
     def kind(self, role: str) -> object:
@@ -225,8 +227,13 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("saw_to_size", "Rip and crosscut sheet parts to size", "stop_cuts", _sheets, "cuts at fence and stop"),
     UsualStep("saw_lengths", "Crosscut lengths", "saw_cuts", _sawn_lengths, "cuts of the length plans"),
     UsualStep("set_fence", "Set the fence and the stop", "fence_settings", _fence, "once for equal widths and lengths"),
+    UsualStep("cut_outlines", "Saw or rout along outlines", "metres", lambda held: list(held.outlines),
+              "where an outline leaves the edges of its blank"),
+    UsualStep("fold_sheets", "Fold sheet metal", "folds", lambda held: list(held.folds), "each edge"),
     UsualStep("plane_parts", "Plane, rip and cut solid wood", "planed_pieces", lambda held: held.cut_from("board"),
               "each strip of a glued-up part, any other part once"),
+    UsualStep("turn_parts", "Turn on the lathe", "turned_pieces",
+              lambda held: [name for name, part in held.parts.items() if "turned" in part], "each turned piece"),
     UsualStep("glue_up_panels", "Glue up panels", "strips", lambda held: [*_sheets(held), *held.cut_from("board")],
               "strips and layers of parts that are glued up; a part in one piece has none"),
     UsualStep("band_edges_on", "Band edges", "banded_metres", _banded, "finished lengths of banded edge"),
@@ -266,11 +273,11 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
 ORDER: Final = (
     "draw", "fetch_order", "make_jig", "unload", "saw_tube", "deburr", "drill_steel", "fit_and_tack", "weld_joints",
     "grind_welds", "degrease", "send_out", "part_sheets", "hold_sheets", "saw_to_size", "program_router",
-    "load_router", "rout_sheets", "change_cutters", "saw_lengths", "set_fence", "plane_parts", "glue_up_panels",
-    "band_edges_on", "cut_housings", "drill_holes", "drill_field", "bore_top_holes", "slot_biscuits", "bore_dowels",
-    "slot_loose_tenons", "cut_mortise_tenon", "clamp_joints", "drive_screws", "drive_bolts", "build_drawers",
-    "fit_drawers", "hang_hinges", "fit_handles", "rout_edges", "sand_raw", "spray", "brush", "sand_between",
-    "fit_hardware",
+    "load_router", "rout_sheets", "change_cutters", "saw_lengths", "set_fence", "cut_outlines", "fold_sheets",
+    "plane_parts", "turn_parts", "glue_up_panels", "band_edges_on", "cut_housings", "drill_holes", "drill_field",
+    "bore_top_holes", "slot_biscuits", "bore_dowels", "slot_loose_tenons", "cut_mortise_tenon", "clamp_joints",
+    "drive_screws", "drive_bolts", "build_drawers", "fit_drawers", "hang_hinges", "fit_handles", "rout_edges",
+    "sand_raw", "spray", "brush", "sand_between", "fit_hardware",
 )  # fmt: skip
 #: What comes when all is made.
 LAST: Final = ("wrap_up", "load_up")

@@ -54,7 +54,8 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("mitred {mitres.start} degrees at the start"), Clause("mitred {mitres.end} degrees at the end"),
         Clause("longest on the {mitres.long}"), Clause("measured on the {mitres.measured} side"),
         Clause("{joint_length} longer for its joints"), Clause("{joint_width} wider for its joints"),
-        Clause("glued up from {layers:number} layers"), Clause("kept on one sheet as {together}"),
+        Clause("turned to {turned} across"), Clause("glued up from {layers:number} layers"),
+        Clause("kept on one sheet as {together}"),
         Clause("that only for {together_when:answer}"),
     ),
     "holes": (
@@ -81,6 +82,12 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{part:named} housed {deep} deep in {into:named} at {at}", {"sort": "housing"}),
         Clause("{part:named} housed {deep} deep in {into:named} at both ends", {"sort": "housing"}),
         Clause("cut away {wide} wide and {deep} deep along {edges} of {part:named}", {"sort": "rebate"}),
+    ),
+    "outlines": (Clause("{part:named} cut to the corners {points:points}"),),
+    "folds": (
+        Clause("{edges} of {part:named} folded {fold_leg} up", {"way": "top"}),
+        Clause("{edges} of {part:named} folded {fold_leg} down", {"way": "bottom"}),
+        Clause("{edges} of {part:named} folded {fold_leg} to the {way}"),
     ),
     "moves": (
         Clause("{parts:named} swinging to the {way} by {degrees} degrees about the {hinge} edge"),
@@ -242,11 +249,21 @@ def _shaped(document: Mapping[str, object], shape: str, value: object) -> str:
     if shape == "named":
         names = [value] if isinstance(value, str) else list(value) if isinstance(value, list | tuple) else []
         return _listed([_named(document, name) for name in names])
+    if shape == "points" and isinstance(value, list | tuple):
+        return _listed([_corner(each) for each in value if isinstance(each, Mapping)])
     if shape == "or" and isinstance(value, list | tuple):
         return _listed([_words(each) for each in value], "or")
     if shape == "by" and isinstance(value, Mapping):
         return _listed([f"{_words(each)} as its {name_words(key)}" for key, each in value.items()])
     return _needs(value) if shape == "needs" else _words(value)
+
+
+def _corner(held: Mapping[str, object]) -> str:
+    """A corner of an outline: so far along and across, with its radius or the bow of the side that comes to it."""
+    said = f"{_words(held.get('along', ''))} along and {_words(held.get('across', ''))} across"
+    extra = [f"{words} {_words(held[key])}" for key, words in (("rounded", "rounded by"), ("bowed", "after a bow of"))
+             if key in held]  # fmt: skip
+    return f"{said} ({', '.join(extra)})" if extra else said
 
 
 def _named(document: Mapping[str, object], name: object) -> str:

@@ -143,6 +143,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"),
         Clause("through all behind", {"behind": "yes"}), Clause("for {takes:name}"),
     ),
+    "outlines": (Clause("{says}"), Clause("{points:points} of {part:name}", opens=True)),
     "joinery": (
         Clause("{says}"),
         Clause("{deep} x {wide} tenons at {at} of {part:name} into {into:name}", {"sort": "tenon"}, opens=True),
@@ -153,6 +154,12 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
             Clause(f"{{wide}} x {{deep}} {word} in {{part:name}} along {{edges:list}}", {"sort": "rebate"}, opens=True)
             for word in ("rebate", "rabbet")
         ),
+    ),
+    "folds": (
+        Clause("{says}"),
+        *(Clause(f"{{fold_leg}} {word} along {{edges:sides}} of {{part:name}}", {"way": way}, opens=True)
+          for word, way in (("up", "top"), ("down", "bottom"))),
+        Clause("{fold_leg} to the {way:name} along {edges:sides} of {part:name}", opens=True),
     ),
     "moves": (
         Clause("{says}"),

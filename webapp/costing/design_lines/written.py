@@ -263,6 +263,47 @@ def _write_names(value: object) -> str:
     return ", ".join(names) if all(isinstance(one, str) and _NAME.fullmatch(one) for one in names) else ""
 
 
+def _read_sides(text: str) -> object:
+    """Sides as one says them: 'front and back', 'left, right and back'."""
+    sides = [side.strip() for piece in text.split(",") for side in re.split(r" and ", piece)]
+    if not all(_NAME.fullmatch(side) for side in sides):
+        raise LineError(f"needs sides, as 'front and back', and has '{text[:40]}'")
+    return sides
+
+
+def _write_sides(value: object) -> str:
+    if not isinstance(value, list | tuple) or not all(isinstance(one, str) and _NAME.fullmatch(one) for one in value):
+        return ""
+    *most, last = value or [""]
+    return f"{', '.join(most)} and {last}" if most else str(last)
+
+
+_POINT: Final = re.compile(
+    r"(?P<along>.+?) by (?P<across>.+?)(?: rounded (?P<rounded>.+?))?(?: bowed (?P<bowed>.+))?", re.DOTALL
+)
+
+
+def _read_points(text: str) -> object:
+    """Corners of an outline: '0 mm by 0 mm, 600 mm by 0 mm, 600 mm by 300 mm rounded 50 mm'."""
+    found = []
+    for _, piece in parted(text, ","):
+        corner = _POINT.fullmatch(piece.strip())
+        if corner is None:
+            raise LineError(f"needs corners, as '600 mm by 300 mm rounded 50 mm', and has '{piece.strip()[:40]}'")
+        found.append({key: said.strip() for key, said in corner.groupdict().items() if said is not None})
+    return found
+
+
+def _write_points(value: object) -> str:
+    said = []
+    for corner in value if isinstance(value, list | tuple) else ():
+        if not isinstance(corner, Mapping) or not all(isinstance(one, str) for one in corner.values()):
+            return ""
+        text = f"{corner.get('along', '')} by {corner.get('across', '')}"
+        said.append(text + "".join(f" {key} {corner[key]}" for key in ("rounded", "bowed") if key in corner))
+    return ", ".join(said)
+
+
 def _one(fits: Callable[[str], object], needed: str) -> tuple[Callable[[str], object], Callable[[object], str]]:
     def read(text: str) -> object:
         if not fits(text):
@@ -281,6 +322,8 @@ SHAPES: Final[Mapping[str, tuple[Callable[[str], object], Callable[[object], str
     "edges": _one(lambda text: text in ("banded", "raw", "all", "long"), "which edges"),
     "list": (_read_list, _write_list),
     "names": (_read_names, _write_names),
+    "sides": (_read_sides, _write_sides),
+    "points": (_read_points, _write_points),
     "pairs": (_read_pairs, _write_pairs),
     "sizes": (_read_sizes, _write_sizes),
     "needs": (_read_needs, _write_needs),

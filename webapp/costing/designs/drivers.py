@@ -30,6 +30,10 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "ground_centimetres": ("cm", "length of the welds that are ground flush, of the named joints"),
     "hardware": ("piece", "pieces of the named hardware"),
     "holes": ("hole", "holes that the operation counts itself, or those of the named rows"),
+    "folds": ("fold", "folds of the named rows that the shop makes by a test strip of its own"),
+    "folds_sent_out": ("fold", "folds of the named rows whose sheet the shop has no test strip of: made by others"),
+    "turned_pieces": ("piece", "pieces that are turned, of the named parts or stock roles"),
+    "turned_metres": ("m", "length of what is turned, of the named parts or stock roles"),
     "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts, two if it is mitred"),
     "tube_ends": ("end", "ends of bar and tube: two for each piece of the named parts"),
     "full_sheets": ("sheet", "blanks of the named parts, in full sheets of the largest size on offer"),
@@ -45,7 +49,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "items_by_crew": ("item x person", "finished things, times the people it takes to lift one"),
     "people": ("person", "people on the trip, for travel and site work"),
     "count": ("piece", "what the operation counts itself"),
-    "metres": ("m", "metres that the operation counts itself, or those cut of the named openings and joinery"),
+    "metres": ("m", "metres that the operation counts itself, or those cut of named openings, outlines and joinery"),
 }
 
 

@@ -1,4 +1,4 @@
-"""What is made into parts, and what is done with them: holes, openings, what moves, what lives there. Frozen values."""
+"""What is made of parts, and what is done with them: holes, openings, folds, what moves, what lives there. Frozen."""
 
 from __future__ import annotations
 
@@ -108,6 +108,44 @@ class Holds:
     part: str
     tall: Expression
     within: str = ""
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Folds:
+    """Edges of a part of sheet metal folded square: so much, outside, goes the `way` that it looks from the flat.
+
+    The part's own sizes and places are those of the flat between its folds, outside.
+    """
+
+    name: str
+    says: str
+    part: str
+    leg: Expression
+    way: Face
+    edges: tuple[Face, ...]
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OutlineCorner:
+    """A corner of an outline: so far along the length and the width of the part from its lower corner, rounded by a
+    radius; `bowed` is how far the side that comes to it bows outwards in its middle, inwards below nothing."""
+
+    along: Expression
+    across: Expression
+    rounded: Expression | None = None
+    bowed: Expression | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """What a flat part is cut to by points and arcs, out of the box of its length and width."""
+
+    name: str
+    says: str
+    part: str
+    corners: tuple[OutlineCorner, ...]
     when: str = ""
 
 

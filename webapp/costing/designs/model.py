@@ -14,7 +14,7 @@ from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
 
 if TYPE_CHECKING:
-    from webapp.costing.designs.made import Holds, HoleField, Joinery, Move, Opening
+    from webapp.costing.designs.made import Folds, Holds, HoleField, Joinery, Move, Opening, Outline
 
 Axis = Literal["x", "y", "z"]
 Face = Literal["left", "right", "front", "back", "top", "bottom"]
@@ -114,7 +114,8 @@ class Part:
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
     from one sheet, under the answer `together_when` or always. What stands `within` a use is told for one
-    place of it. One that is `slanting` has no length of its own.
+    place of it. One that is `slanting` has no length of its own; one that is
+    `turned` is round, of that diameter, out of its square blank.
     """
 
     name: str
@@ -140,6 +141,7 @@ class Part:
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     within: str = ""
     slanting: Slanting | None = None
+    turned: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -370,6 +372,8 @@ class Design:
     holes: Mapping[str, HoleField] = field(default_factory=dict)
     openings: Mapping[str, Opening] = field(default_factory=dict)
     joinery: Mapping[str, Joinery] = field(default_factory=dict)
+    folds: Mapping[str, Folds] = field(default_factory=dict)
+    outlines: Mapping[str, Outline] = field(default_factory=dict)
     moves: Mapping[str, Move] = field(default_factory=dict)
     holds: Mapping[str, Holds] = field(default_factory=dict)
     digest: str = ""

@@ -15,11 +15,13 @@ from webapp.costing.takeoff.checks.blanks import check_blanks
 from webapp.costing.takeoff.checks.closeness import closeness_of
 from webapp.costing.takeoff.checks.counted import check_counted
 from webapp.costing.takeoff.checks.held import check_held
+from webapp.costing.takeoff.checks.made.folds import check_folds, folds_counted
 from webapp.costing.takeoff.checks.made.holds import check_holds
 from webapp.costing.takeoff.checks.made.holes import check_holes
 from webapp.costing.takeoff.checks.made.joinery import check_joinery
 from webapp.costing.takeoff.checks.made.moves import check_moves
 from webapp.costing.takeoff.checks.made.openings import check_openings
+from webapp.costing.takeoff.checks.made.outlines import check_outlines
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.checks.placing import check_placing
 from webapp.costing.takeoff.checks.screws import check_screws
@@ -31,12 +33,13 @@ from webapp.costing.takeoff.joint_lines import complete_joints
 from webapp.costing.takeoff.joints import fit_hardware, hold_together, meetings_of, weigh
 from webapp.costing.takeoff.loads.checks import check_loads
 from webapp.costing.takeoff.made.all_made import features_of, marks_of
+from webapp.costing.takeoff.made.band import band_to_buy
 from webapp.costing.takeoff.made.holes import drill
 from webapp.costing.takeoff.made.joinery import cut_joinery
 from webapp.costing.takeoff.made.openings import cut_openings, lighter, open_areas
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import TakeOff
-from webapp.costing.takeoff.parts import band_to_buy, make_parts
+from webapp.costing.takeoff.parts import make_parts
 from webapp.costing.takeoff.surfaces import apply_finishes, measure_surfaces
 
 
@@ -69,9 +72,12 @@ def expand(
     surfaces = measure_surfaces(taking, parts, meetings, open_areas(taking, parts, opened))
     finishes = apply_finishes(taking, surfaces)
     fitted = tuple(one.taken for one in hardware)
+    own, sent_out = folds_counted(taking, parts)
     taken = Taken(
         parts, held, fitted, surfaces, finishes, {one.entry.name: one.count for one in drilled},
-        {**{one.entry.name: one.metres for one in opened}, **joined.metres}, joined.tenons,
+        {**{one.entry.name: one.metres for one in opened}, **joined.metres,
+         **{one.outlined.entry.name: one.outlined.metres(taking, one.taken.count) for one in parts if one.outlined}},
+        joined.tenons, own, sent_out,
     )  # fmt: skip
     drivers = drive_operations(taking, taken)
     supplies = use_up(taking, taken)
@@ -88,6 +94,8 @@ def expand(
     check_holes(taking, drilled)
     check_openings(taking, opened, drilled)
     check_joinery(taking, parts)
+    check_folds(taking, parts, drilled, opened)
+    check_outlines(taking, parts, drilled, opened)
     check_moves(taking, parts, hardware, meetings)
     check_holds(taking, parts, hardware)
     assembly = check_together(taking, close, held.fastenings)

@@ -23,8 +23,8 @@ COUNTED_LATER: Final = (*LAYOUT_DRIVERS, "items", "items_by_crew", "people")
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """Everything that is counted from; `holes` and `tenons` by their entry, `cut_out` metres of openings and housings.
-    """
+    """Everything that is counted from; `holes`, `tenons` and `folds` by their entry, `cut_out` metres of openings and
+    housings."""
 
     parts: tuple[MadePart, ...]
     held: HeldTogether
@@ -34,6 +34,8 @@ class Taken:
     holes: Mapping[str, Figure] = field(default_factory=dict)
     cut_out: Mapping[str, Figure] = field(default_factory=dict)
     tenons: Mapping[str, Figure] = field(default_factory=dict)
+    folds: Mapping[str, Figure] = field(default_factory=dict)
+    folds_sent_out: Mapping[str, Figure] = field(default_factory=dict)
 
 
 def drive_operations(taking: Taking, taken: Taken) -> dict[str, Figure]:
@@ -136,6 +138,30 @@ def _fastenings(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> 
 
 def _holes(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
     return [count for name, count in taken.holes.items() if name in of]
+
+
+def _folds(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [count for name, count in taken.folds.items() if not of or name in of]
+
+
+def _folds_sent_out(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [count for name, count in taken.folds_sent_out.items() if not of or name in of]
+
+
+def _turned(taken: Taken, of: tuple[str, ...]) -> list[MadePart]:
+    return [one for one in _chosen_parts(taken, of) if one.part.turned is not None]
+
+
+def _turned_pieces(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [one.taken.count for one in _turned(taken, of)]
+
+
+def _turned_metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [
+        taking.derive(f"{key}/{one.part.name}", f"{one.part.says}: turned", "m", "length x count",
+                      "metres(length) * count", length=one.taken.length, count=one.taken.count)
+        for one in _turned(taken, of)
+    ]  # fmt: skip
 
 
 def _metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
@@ -279,5 +305,6 @@ _COUNTERS: Final[Mapping[str, _Counter]] = {
     "full_sheets": _full_sheets, "surface_square_metres": _surface_square_metres,
     "hardware": _hardware, "square_metres": _square_metres, "square_metres_by_coat": _by_coat,
     "square_metres_between_coats": _between_coats, "pieces_by_coat": _pieces_by_coat, "glue_ups": _glue_ups,
-    "strips": _strips, "planed_pieces": _planed_pieces, "holes": _holes, "metres": _metres,
+    "strips": _strips, "planed_pieces": _planed_pieces, "holes": _holes, "metres": _metres, "folds": _folds,
+    "folds_sent_out": _folds_sent_out, "turned_pieces": _turned_pieces, "turned_metres": _turned_metres,
 }  # fmt: skip

@@ -21,6 +21,7 @@ from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.solid import Placed
+from webapp.costing.takeoff.placed.stood import AXES
 
 #: More cells than this are not filled: a part of such a thing needs its faces said.
 _MOST_CELLS: Final = 1_000_000
@@ -140,6 +141,18 @@ def exposed_area(taking: Taking, key: str, one: MadePart, sight: Sight, cut: Fig
             + "; its finish is left out: say which of its faces it goes on."
         )
     says, own = one.part.says, f"{key}/{one.part.name}"
+    if one.taken.round is not None:
+        # A round section is as much less round than the square about it as its area is less: pi in 4, ends and sides.
+        return taking.derive(
+            own, f"{says}: in sight", "m2",
+            "faces of the square about it that touch nothing and can be reached, by the round of its section",
+            "square_metres(faces, 1) * round_around(diameter) / (4 * diameter) * diameter / across",
+            diameter=one.taken.round.diameter,
+            across=taking.given(f"{own}/across", f"{says}: its square", one.placed[0].extent[
+                AXES.index(one.part.width_axis)], "nm", "where it stands"),
+            faces=taking.given(f"{own}/faces", f"{says}: faces in sight", area, "nm2",
+                               "where the parts stand"),
+        )  # fmt: skip
     words, formula = "its faces that touch nothing and can be reached", "square_metres(faces, 1)"
     inputs = {"faces": taking.given(f"{own}/faces", f"{says}: faces in sight", area, "nm2", "where the parts stand")}
     if cut is not None:

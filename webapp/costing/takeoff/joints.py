@@ -50,7 +50,7 @@ def meetings_of(
     held = {name for joint in filter(taking.environment.active, taking.design.joints.values()) for name in joint.held}
     held -= taking.design.parts.keys()
     return Meetings([
-        *(piece for one in parts for piece in one.placed),
+        *(piece for one in parts for piece in one.solids),
         *(piece for one in hardware if one.hardware.name in held for piece in one.placed),
     ])  # fmt: skip
 

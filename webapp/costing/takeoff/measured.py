@@ -171,10 +171,11 @@ def try_sizes(
 
 
 def _sides(boxes: Sequence[Box], axis: int) -> dict[Side, int]:
-    found = {}
+    found: dict[Side, int] = {}
     for box in boxes:
-        found[box.part, box.number, 0] = box.corner[axis]
-        found[box.part, box.number, 1] = box.corner[axis] + box.extent[axis]
+        # Of a piece of several boxes the first is what its places go by.
+        found.setdefault((box.part, box.number, 0), box.corner[axis])
+        found.setdefault((box.part, box.number, 1), box.corner[axis] + box.extent[axis])
     return found
 
 

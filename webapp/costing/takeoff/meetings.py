@@ -207,12 +207,15 @@ def _as_one(sizes: Sequence[Fraction]) -> Sequence[Fraction]:
 
 
 def _find(placed: Sequence[Placed], bodies: Bodies) -> Iterator[Meeting]:
-    """Pairs of pieces with a face of positive area in common."""
+    """Pairs of pieces with a face of positive area in common; what is one piece does not meet itself."""
     square = [(place, piece) for place, piece in enumerate(placed) if piece.slant is None and piece.body is None]
     for contact in contacts_of_boxes([piece for _, piece in square]):
+        if square[contact.first][1].is_one_with(square[contact.second][1]):
+            continue
         yield Meeting(square[contact.first][0], square[contact.second][0], contact.axis, contact)
     for touching in bodies.contacts:
-        yield _aslant(touching)
+        if not placed[touching.first].is_one_with(placed[touching.second]):
+            yield _aslant(touching)
 
 
 def _aslant(contact: Contact) -> Meeting:

@@ -23,6 +23,7 @@ class Box:
     """One placed part: its kind, its number from 1, the lower corner and the extents along x, y, z, nm.
 
     One that stands aslant has its `corners`, nm, and its `faces` as rounds of these, anticlockwise from outside.
+    What is not convex is several of the same number, told apart by `nth` from 0 on.
     """
 
     part: str
@@ -31,15 +32,37 @@ class Box:
     extent: tuple[int, int, int]
     corners: tuple[tuple[int, int, int], ...] = ()
     faces: tuple[tuple[int, ...], ...] = ()
+    nth: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A round section: its diameter and its wall, 0 of a solid one, nm."""
+
+    diameter: Figure
+    wall: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class FoldTaken:
+    """An edge that is folded square: which, which way its leg goes, how far outside, and what that takes off the flat.
+    """
+
+    edge: Face
+    way: Face
+    leg: Figure
+    deduction: Figure
 
 
 @dataclass(frozen=True, slots=True)
 class PartTaken:
     """A kind of part: sizes in nm as rounded to the shop's step; `count` for one finished thing.
 
-    All parts of one finished thing with the same word in `together` come from one sheet. `long_point` is the length
-    of one with mitred or slanting ends, and `mitre_runs` how far the start and end of a mitred one slant from there,
-    nm. One that stands aslant is `sawn` by these marks; its length is that of its middle line.
+    All parts of one finished thing with the same word in `together` come from one sheet. `long_point` is the length of
+    one with mitred or slanting ends, and `mitre_runs` how far the start and end of a mitred one slant from there, nm.
+    One that stands aslant is `sawn` by these marks; its length is that of its middle line. What has `folds` is measured
+    between them, outside, and its blank is the flat. What is `round` lies in the middle of its square blank, which
+    stands for it. What is cut to an `outline` has its corners, along and across, and its blank is the box about it.
     """
 
     name: str
@@ -66,6 +89,9 @@ class PartTaken:
     mitre_runs: tuple[int, int] = (0, 0)
     by_router: bool = False
     sawn: SawMarks | None = None
+    folds: tuple[FoldTaken, ...] = ()
+    outline: tuple[tuple[int, int], ...] = ()
+    round: Round | None = None
 
     @property
     def is_bevelled(self) -> bool:

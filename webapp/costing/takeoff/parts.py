@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -14,8 +13,11 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.space.saw_marks import SawMarks, saw_marks
 from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.made.folds import FoldedPart, fold, legs_of
+from webapp.costing.takeoff.made.outlines import Outlined, outline, pieces_of
+from webapp.costing.takeoff.made.rounds import round_mass, round_section
 from webapp.costing.takeoff.mitres import mitred
-from webapp.costing.takeoff.model import Box, PartTaken
+from webapp.costing.takeoff.model import Box, FoldTaken, PartTaken, Round
 from webapp.costing.takeoff.placed.solid import Corner, Placed, Slant
 from webapp.costing.takeoff.placed.stood import Stood, box_around, lie
 from webapp.costing.takeoff.standing import MOST_OF_ONE
@@ -30,7 +32,8 @@ class MadePart:
     """A part with what the rest of the take-off needs of it.
 
     `banded_edges` pairs each banded edge of one piece with its finished length; `banded` is m of banded edge of all
-    pieces, `all_mass` their mass, `placed` the pieces in space. A board or sheet with mitred ends is coated over its
+    pieces, `all_mass` their mass, `placed` the pieces in space; of one that is not convex these are the boxes that hold
+    what is drilled and cut, and `solids` what it fills. A board or sheet with mitred ends is coated over its
     `mean_length`; anything else over its length.
     """
 
@@ -41,6 +44,15 @@ class MadePart:
     all_mass: Figure | None
     placed: tuple[Placed, ...]
     mean_length: Figure
+    solids: tuple[Placed, ...]
+    folded: FoldedPart | None = None
+    outlined: Outlined | None = None
+
+    @property
+    def flat_area(self) -> Figure | None:
+        """The nm2 of what is folded, laid flat, or cut to an outline; None of a rectangle."""
+        shaped = self.folded or self.outlined
+        return None if shaped is None else shaped.area
 
 
 def make_parts(taking: Taking) -> tuple[MadePart, ...]:
@@ -88,13 +100,22 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     if sawn is not None:
         whole = _to_long_points(taking, part, sawn)
     exact_whole = exact.length if slanted is None else slanted.exact_long_point
-    blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry)
-    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness)
+    folded = fold(taking, part, length, width, thickness)
+    outlined = outline(taking, part, length, width)
+    section = round_section(taking, part, role.kind, width, thickness)
+    flat = folded.area if folded is not None else outlined.area if outlined is not None else None
+    blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry, folded)
+    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness, flat, section)
     slant = None if slanted is None else slanted.slant
     if part.slanting is None:
         placed = _place(taking, part, (exact_whole, exact.width, exact.thickness), slant)
     else:
         placed = _aslant(part, stood)
+    solids = placed
+    if folded is not None:
+        solids = tuple(leg for piece in placed for leg in legs_of(folded, piece))
+    elif outlined is not None:
+        solids = tuple(each for piece in placed for each in pieces_of(outlined, piece))
     taken = PartTaken(
         name=part.name,
         says=says,
@@ -113,20 +134,26 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         rough_thickness=_rough(taking, part, thickness, entry) if role.kind is Kind.BOARD else None,
         banded=tuple((face, int(edge.value)) for face, edge in edges),
         mass=mass,
-        boxes=tuple(box_of(each) for each in placed),
+        boxes=tuple(box_of(each) for each in solids),
         together=part.together if taking.environment.answered(part.together_when) else "",
         mitres=part.mitres,
         long_point=whole if sawn is not None else None if slanted is None else slanted.long_point,
         mitre_runs=(0, 0) if slant is None else (int(slant.low or 0), int(slant.high or 0)),
         by_router=role.kind is Kind.SHEET and _by_router(taking, part.stock),
         sawn=sawn,
-    )
+        folds=() if folded is None else tuple(
+            FoldTaken(one.edge, one.entry.way, one.leg, folded.deduction) for one in folded.folds
+        ),
+        outline=() if outlined is None else tuple((round(x * 10**6), round(y * 10**6)) for x, y in outlined.laid.ring),
+        round=section,
+    )  # fmt: skip
     all_mass = None
     if mass is not None:
         all_mass = taking.derive(f"{key}/all_mass", f"{says}: weight of all", "kg", "weight x count", "mass * count",
                                  mass=mass, count=count)  # fmt: skip
     mean = length if slanted is None or role.kind is Kind.LENGTH else slanted.mean
-    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed, mean)
+    banded = _banded(taking, part, edges, count)
+    return MadePart(part, taken, edges, banded, all_mass, placed, mean, solids, folded, outlined)
 
 
 def _by_router(taking: Taking, stock: str) -> bool:
@@ -162,23 +189,27 @@ def _banded(taking: Taking, part: Part, edges: tuple[tuple[Face, Figure], ...], 
 
 
 def _blank(
-    taking: Taking, part: Part, kind: Kind, length: Figure, width: Figure | None, strips: int, entry: str
-) -> tuple[Figure, Figure | None]:
+    taking: Taking, part: Part, kind: Kind, length: Figure, width: Figure | None, strips: int, entry: str,
+    folded: FoldedPart | None,
+) -> tuple[Figure, Figure | None]:  # fmt: skip
     """What is cut: the finished size with what joints, oversize and milling add, less the band where it is deducted."""
     across = {face: FACES[face][0] for face in part.band} if kind is Kind.SHEET else {}
     on_ends = sum(axis == part.length_axis for axis in across.values())
     on_sides = len(across) - on_ends
-    blank_length = _blank_size(taking, part, kind, "length", length, on_ends, 1)
+    blank_length = _blank_size(taking, part, kind, "length", length, on_ends, 1, folded)
     blank_width = None
     if width is not None and kind is not Kind.LENGTH:
-        blank_width = _blank_size(taking, part, kind, "width", width, on_sides, strips)
+        blank_width = _blank_size(taking, part, kind, "width", width, on_sides, strips, folded)
     for figure, word in ((blank_length, "long"), (blank_width, "wide")):
         if figure is not None and figure.value <= 0:
             raise LeftOut(f"{entry} has a blank of {taking.length(figure.value)} {word}; it is left out.")
     return blank_length, blank_width
 
 
-def _blank_size(taking: Taking, part: Part, kind: Kind, side: str, finished: Figure, bands: int, strips: int) -> Figure:
+def _blank_size(
+    taking: Taking, part: Part, kind: Kind, side: str, finished: Figure, bands: int, strips: int,
+    folded: FoldedPart | None,
+) -> Figure:  # fmt: skip
     key, says = f"part/{part.name}", part.says
     terms, words, inputs = ["finished"], ["the finished size"], {"finished": finished}
 
@@ -191,6 +222,9 @@ def _blank_size(taking: Taking, part: Part, kind: Kind, side: str, finished: Fig
     if joint is not None:
         added = taking.figure(f"{key}/joint_{side}", f"{says}: what its joints add to the {side}", "nm", joint)
         add("+", "whole_up(joint)", "what joints add", "joint", added)
+    if folded is not None and side in folded.added:
+        add("+", "half_up(legs, step)", "what its folds add, to the shop's measuring step", "legs", folded.added[side])
+        inputs["step"] = taking.step
     if kind is Kind.BOARD:
         add("+", "oversize", "oversize", "oversize", taking.setting(f"oversize_{side}", "nm"))
         if strips > 1:
@@ -251,8 +285,11 @@ def _rough(taking: Taking, part: Part, thickness: Figure | None, entry: str) -> 
     return rough
 
 
-def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thickness: Figure | None) -> Figure | None:
-    """The mass of one piece on its finished size; None where the material states no density."""
+def _mass(
+    taking: Taking, part: Part, length: Figure, width: Figure | None, thickness: Figure | None,
+    flat: Figure | None, section: Round | None,
+) -> Figure | None:  # fmt: skip
+    """The mass of one piece on its finished size, or on its `flat` area; None where the material states no density."""
     key, label = f"part/{part.name}/mass", f"{part.says}: weight of one"
     by_length = taking.stated_figure(part.stock, "mass_per_metre", "kg/m")
     if by_length is not None:
@@ -261,6 +298,12 @@ def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thic
     density = taking.stated_figure(part.stock, "density", "kg/m3")
     if density is None or width is None or thickness is None:
         return None
+    if section is not None:
+        return round_mass(taking, part, length, section, density)
+    if flat is not None:
+        return taking.derive(key, label, "kg", "area of the flat x thickness x density",
+                             "kilograms(area, 1, thickness, density)", area=flat, thickness=thickness,
+                             density=density)  # fmt: skip
     wall = taking.stated_figure(part.stock, "wall", "nm")
     if wall is not None and wall.value:
         return taking.derive(
@@ -325,7 +368,7 @@ def box_of(piece: Placed) -> Box:
     """A piece as it is told outside the sums: in whole nanometres."""
     corners = () if piece.body is None else tuple(_whole(corner) for corner in piece.body.corners)
     faces = () if piece.body is None else tuple(face.corners for face in piece.body.faces)
-    return Box(piece.part, piece.number, _whole(piece.corner), _whole(piece.extent), corners, faces)
+    return Box(piece.part, piece.number, _whole(piece.corner), _whole(piece.extent), corners, faces, piece.nth)
 
 
 def _whole(values: Corner) -> tuple[int, int, int]:
@@ -337,35 +380,3 @@ def _whole(values: Corner) -> tuple[int, int, int]:
         for value in values
     )
     return x, y, z
-
-
-def band_to_buy(taking: Taking, made: Iterable[MadePart]) -> dict[str, Figure]:
-    """Metres of each edge band: finished lengths, an overhang at both ends of every edge, and waste on top."""
-    by_code: dict[str, list[MadePart]] = {}
-    for one in made:
-        if one.banded is not None and one.part.band_stock in taking.stock:
-            by_code.setdefault(taking.code_of(one.part.band_stock), []).append(one)
-    found = {}
-    for code, banded in by_code.items():
-        name = taking.catalogue.materials[code].name
-        runs = taking.total(f"band/{code}/run", f"{name}: banded edges", "m", [
-            one.banded for one in banded if one.banded is not None
-        ])  # fmt: skip
-        edges = taking.total(f"band/{code}/edges", f"{name}: number of edges", "edge", [
-            taking.derive(
-                f"part/{one.part.name}/banded_edges", f"{one.part.says}: number of banded edges", "edge",
-                "banded edges of one x count", "of_one * count", count=one.taken.count,
-                of_one=taking.given(
-                    f"part/{one.part.name}/banded_edges_of_one", f"{one.part.says}: banded edges of one",
-                    len(one.banded_edges), "edge",
-                ),
-            )
-            for one in banded
-        ])  # fmt: skip
-        found[code] = taking.derive(
-            f"band/{code}", f"{name}: to buy", "m", "(banded edges + overhang at both ends of each) x (1 + waste)",
-            "(run + metres(2 * overhang) * edges) * (1 + waste)",
-            run=runs, edges=edges, overhang=taking.setting("band_overhang", "nm"),
-            waste=taking.setting("band_waste", "share"),
-        )  # fmt: skip
-    return found

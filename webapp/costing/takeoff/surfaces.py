@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
@@ -14,6 +15,7 @@ from webapp.costing.space.bodies import FACES as BROAD
 from webapp.costing.space.shapes import area_of
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.exposed import Sight, exposed_area
+from webapp.costing.takeoff.made.outlines import Outlined
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import FinishTaken
 from webapp.costing.takeoff.parts import MadePart
@@ -64,6 +66,9 @@ def _area(
         if one.taken.sawn is not None:
             areas.append(_cut_area(taking, key, one, BROAD[: surface.faces], "broad faces"))
             continue
+        if one.flat_area is not None:
+            areas.append(_flat_faces(taking, key, one, surface.faces, cut_out))
+            continue
         if one.taken.width is None:
             raise LeftOut(f"{entry} needs the width of “{one.part.says}”, which nothing states; it is left out.")
         cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
@@ -79,6 +84,18 @@ def _area(
             )
         )  # fmt: skip
     return taking.total(key, label, "m2", areas)
+
+
+def _flat_faces(taking: Taking, key: str, one: MadePart, faces: int, cut_out: Mapping[str, Figure]) -> Figure:
+    """The broad faces of what is folded are those of its flat, and of what is cut to an outline those of that."""
+    assert one.flat_area is not None
+    own, says = f"{key}/{one.part.name}", one.part.says
+    cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
+    return taking.derive(
+        own, f"{says}: broad faces", "m2", f"faces x (area of the flat{' - openings' if cut else ''}) x count",
+        f"faces * (square_metres(area, 1){' - cut' if cut else ''}) * count", area=one.flat_area,
+        count=one.taken.count, faces=taking.given(f"{own}/faces", f"{says}: faces", faces, "face"), **cut,
+    )  # fmt: skip
 
 
 #: The faces of a piece that stands aslant, by what of it is coated.
@@ -104,6 +121,8 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
     if taken.sawn is not None and surface.edges in _OF_CUT:
         names, words = _OF_CUT[surface.edges]
         return _cut_area(taking, key, one, names, words)
+    if one.outlined is not None and taken.thickness is not None:
+        return _outline_area(taking, key, surface, one, one.outlined, taken.thickness)
     if taken.thickness is None:
         if surface.edges != "banded" or one.banded_edges:
             raise LeftOut(
@@ -117,6 +136,12 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
                 f"The surface “{surface.name.replace('_', ' ')}” needs the width of “{one.part.says}”, "
                 "which is not known; it is left out."
             )
+        if taken.round is not None:
+            return taking.derive(
+                f"{key}/{one.part.name}", f"{one.part.says}: around", "m2", "length x round its section x count",
+                "square_metres(length, round_around(diameter)) * count", length=taken.length,
+                diameter=taken.round.diameter, count=taken.count,
+            )  # fmt: skip
         return taking.derive(
             f"{key}/{one.part.name}", f"{one.part.says}: around", "m2", "2 x length x (width + thickness) x count",
             "square_metres(2 * length, width + thickness) * count",
@@ -132,6 +157,8 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
     else:
         sides = {"all": ("length", "width"), "long": ("length",), "ends": ("width",)}[surface.edges]
         sizes = {"length": one.mean_length, "width": taken.width}
+        if one.folded is not None:
+            sizes = {"length": taken.blank_length, "width": taken.blank_width}
         inputs = {side: figure for side in sides if (figure := sizes[side]) is not None}
         edges = " + ".join(f"2 * {side}" for side in inputs)
         words = {"all": "all four edges", "long": "long edges", "ends": "end edges"}[surface.edges]
@@ -141,6 +168,24 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
         f"{key}/{one.part.name}", f"{one.part.says}: {words}", "m2", "length of edges x thickness x count",
         f"square_metres({edges}, thickness) * count", **inputs, thickness=taken.thickness, count=taken.count,
     )  # fmt: skip
+
+
+def _outline_area(
+    taking: Taking, key: str, surface: Surface, one: MadePart, outlined: Outlined, thickness: Figure
+) -> Figure | None:
+    """The edge all round an outline, which has no ends and no long edges."""
+    if surface.edges == "banded":
+        return None
+    says = one.part.says
+    if surface.edges not in ("all", "raw"):
+        raise LeftOut(f"The surface “{surface.name.replace('_', ' ')}” asks for some edges of “{says}”, which is cut "
+                      "to an outline: say all its edges. It is left out.")  # fmt: skip
+    own = f"{key}/{one.part.name}"
+    around = taking.given(f"{own}/around", f"{says}: round its outline", Fraction(round(outlined.laid.length * 10**6)),
+                          "nm", "its corners and arcs")  # fmt: skip
+    return taking.derive(own, f"{says}: edges", "m2", "outline x thickness x count",
+                         "square_metres(around, thickness) * count", around=around, thickness=thickness,
+                         count=one.taken.count)  # fmt: skip
 
 
 def _raw_edges(one: MadePart) -> tuple[dict[str, Figure], str]:

@@ -60,6 +60,9 @@ def _run(taking: Taking, joint: Joint, entry: str, source: MadePart | None) -> F
     says = taking.design.parts[joint.source].says
     if source is None or source.taken.width is None or source.taken.thickness is None:
         raise LeftOut(f"{entry} needs the section of “{says}”, which is not known; it is left out.")
+    if source.taken.round is not None and joint.weld == "all_round":
+        return taking.derive(key, label, "nm", "round the section", "round_around(diameter)",
+                             diameter=source.taken.round.diameter)  # fmt: skip
     words, formula = _BY_SECTION[joint.weld]
     sides = {"width": source.taken.width}
     if "thickness" in formula:

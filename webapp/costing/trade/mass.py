@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.trade.triangles import QUARTER_TURN
+
 WATER_KG_PER_M3: Final = Fraction(1000)
 #: The moisture, a share of the dry weight, at which densities of wood are told.
 TOLD_AT_MOISTURE: Final = Fraction(12, 100)
@@ -19,6 +21,27 @@ def kilograms(length_nm: Fraction, width_nm: Fraction, thickness_nm: Fraction, d
     12.24
     """
     return length_nm * width_nm * thickness_nm * density / 10**27
+
+
+def round_kilograms(length_nm: Fraction, diameter_nm: Fraction, wall_nm: Fraction, density: Fraction) -> Fraction:
+    """Weight of a round bar, or of a round tube with a wall, kg: sizes in nm, 0 for no wall, the density in kg/m3.
+
+    A metre of round steel of 20 mm weighs 2.47 kg:
+
+    >>> round(float(round_kilograms(Fraction(10**9), Fraction(20 * 10**6), Fraction(0), Fraction(7850))), 3)
+    2.466
+    """
+    hollow = max(diameter_nm - 2 * wall_nm, Fraction(0)) if wall_nm else Fraction(0)
+    return QUARTER_TURN / 2 * (diameter_nm**2 - hollow**2) * length_nm * density / 10**27
+
+
+def round_around(diameter: Fraction) -> Fraction:
+    """How far it is round a circle, to forty places.
+
+    >>> round(float(round_around(Fraction(2))), 6)
+    6.283185
+    """
+    return 2 * QUARTER_TURN * diameter
 
 
 def tube_kilograms(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.trade.triangles import QUARTER_TURN
+
 #: The sag of a span held simply at both ends, under a load that lies evenly.
 OF_EVEN_LOAD: Final = Fraction(5, 384)
 #: The same of other ways of bearing, and of a load at one point: in the middle, or at the free end of a cantilever.
@@ -41,6 +43,16 @@ def second_moment_tube(breadth_nm: Fraction, thickness_nm: Fraction, wall_nm: Fr
     hollow_breadth = max(breadth_nm - 2 * wall_nm, Fraction(0))
     hollow_thickness = max(thickness_nm - 2 * wall_nm, Fraction(0))
     return second_moment(breadth_nm, thickness_nm) - second_moment(hollow_breadth, hollow_thickness)
+
+
+def second_moment_round(diameter_nm: Fraction, wall_nm: Fraction) -> Fraction:
+    """Second moment of area of a round bar, or of a round tube with a wall, mm4: pi / 64 x (d4 - that of the hollow).
+
+    >>> round(float(second_moment_round(Fraction(20 * 10**6), Fraction(0))), 2)
+    7853.98
+    """
+    hollow = max(diameter_nm - 2 * wall_nm, Fraction(0)) if wall_nm else Fraction(0)
+    return QUARTER_TURN / 32 * (diameter_nm**4 - hollow**4) / Fraction(10**24)
 
 
 def sag_uniform(

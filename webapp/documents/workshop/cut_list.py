@@ -19,8 +19,8 @@ from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.plans.drawings import CUT_FIRST, CutParts, Cuts, plan_title, saw_plan_of
 from webapp.documents.plans.saw_table import narrow_caution, saw_line, strips_in_order
-from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import shortened
+from webapp.documents.printing.shape_words import shape_words
 from webapp.documents.workshop.part_code import part_code
 from webapp.pictures.piece_mark import piece_mark
 from webapp.showing import counted
@@ -154,7 +154,7 @@ class Cutter:
             drawn = self._mark(name, part)
             for piece in range(1, (1 if single else count) + 1):
                 which = f"____ of {count}" if single else f"{piece} of {count}"
-                said = "; ".join(words for words in (mitre_words(part, self.system), edges, grain) if words)
+                said = "; ".join(words for words in (shape_words(part, self.system), edges, grain) if words)
                 code = part_code(*coded(name), 0 if single else piece)
                 belongs = f"{item}, {shortened(title, LONGEST_ON_LABEL)}" if item != title else item
                 made.append(Label(code, number, part.says, which, self._finished(part), said, drawn, belongs))
@@ -279,7 +279,7 @@ class Cutter:
         self._note_narrow(part)
         notes = [f"{part.layers} layers of one part"] if part.layers > 1 else []
         notes += [self._strip_words(part)] if part.strips > 1 and part.blank_width is not None else []
-        notes += [words] if (words := mitre_words(part, self.system)) else []
+        notes += [words] if (words := shape_words(part, self.system)) else []
         item = self.labels[_item_of(name)] if len(self.cuts.items) > 1 else ""
         return CutRow(
             name, self.parts.numbers[name], part.says, item, on_one, on_one * times, self._blank(part),

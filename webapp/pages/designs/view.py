@@ -22,8 +22,8 @@ from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import figure_text, format_length
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Outcome, PartTaken, TakeOff
-from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import day_text, reader_of
+from webapp.documents.printing.shape_words import shape_words
 from webapp.pages.designs.put_in import HostRow, UsedRow
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
@@ -335,7 +335,7 @@ def _part(part: PartTaken, number: int, reader: Reader, names: Mapping[str, str]
         notes.append("band " + ", ".join(face for face, _ in part.banded))
     if part.together:
         notes.append("from one sheet, grain-matched")
-    if mitred := mitre_words(part, reader.system):
+    if mitred := shape_words(part, reader.system):
         notes.append(mitred)
     return PartShown(
         str(number), part.says, figure_text(part.count.value, 0), " × ".join(text for text, _ in pairs),

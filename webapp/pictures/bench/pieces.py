@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from math import cos, pi, sin
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from webapp.costing.takeoff.model import Box
+from webapp.pictures.bench.seams import shown_edges
 
 Point = tuple[float, float, float]
 Faces = tuple[tuple[int, ...], ...]
@@ -27,7 +29,8 @@ BOX_FACES: Final[Faces] = ((0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6
 class Piece:
     """One convex piece of a part, mm: its corners, and its faces as rounds of corners, anticlockwise from outside.
 
-    `strokes` are lines drawn on a face: the place of the face, and the stroke's two ends.
+    `strokes` are lines drawn on a face: the place of the face, and the stroke's two ends. Those of one number and more
+    than one `nth` are one piece: there is no line between them.
     """
 
     part: str
@@ -35,17 +38,44 @@ class Piece:
     corners: tuple[Point, ...]
     faces: Faces = BOX_FACES
     strokes: tuple[tuple[int, Point, Point], ...] = ()
+    nth: int = 0
 
 
 def piece_of(box: Box, strokes: tuple[tuple[int, Point, Point], ...] = ()) -> Piece:
     """The piece of a placed box, or of what stands aslant in it."""
     if box.corners:
         aslant = tuple((x / NM_PER_MM, y / NM_PER_MM, z / NM_PER_MM) for x, y, z in box.corners)
-        return Piece(box.part, box.number, aslant, box.faces)
+        return Piece(box.part, box.number, aslant, box.faces, nth=box.nth)
     low = [end / NM_PER_MM for end in box.corner]
     high = [(end + extent) / NM_PER_MM for end, extent in zip(box.corner, box.extent, strict=True)]
     corners = tuple((x, y, z) for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2]))
-    return Piece(box.part, box.number, corners, BOX_FACES, strokes)
+    return Piece(box.part, box.number, corners, BOX_FACES, strokes, box.nth)
+
+
+#: A round bar is drawn with so many sides.
+ROUND_SIDES: Final = 16
+
+
+def round_piece(box: Box, along: int, diameter: int) -> Piece:
+    """A round piece of a diameter, nm, in the middle of the square box that stands for it, along an axis."""
+    first, second = (along + 1) % 3, (along + 2) % 3
+    corners = []
+    for end in (0, 1):
+        for side in range(ROUND_SIDES):
+            turn = 2 * pi * (side + 0.5) / ROUND_SIDES
+            at = [0.0, 0.0, 0.0]
+            at[along] = (box.corner[along] + end * box.extent[along]) / NM_PER_MM
+            for axis, way in ((first, cos(turn)), (second, sin(turn))):
+                at[axis] = (box.corner[axis] + box.extent[axis] / 2 + way * diameter / 2) / NM_PER_MM
+            corners.append((at[0], at[1], at[2]))
+    return Piece(box.part, box.number, tuple(corners), _ROUND_FACES)
+
+
+_ROUND_FACES: Final[Faces] = (
+    tuple(reversed(range(ROUND_SIDES))), tuple(range(ROUND_SIDES, 2 * ROUND_SIDES)),
+    *((one, (one + 1) % ROUND_SIDES, ROUND_SIDES + (one + 1) % ROUND_SIDES, ROUND_SIDES + one)
+      for one in range(ROUND_SIDES)),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +165,8 @@ def heap_of(pieces: Sequence[Piece]) -> Heap:
         edge_piece.append(np.repeat(places, len(shape.ends)))
         edge_ends.append(corners[:, np.array(shape.ends)].reshape(-1, 2, 3))
         edge_faces.append(np.tile(np.array(shape.between), (len(listed), 1)))
+    if any(piece.nth for piece in pieces):
+        _leave_out_seams(pieces, planes, edge_piece, edge_ends, edge_faces)
     strokes = [(place, *stroke) for place, piece in enumerate(pieces) for stroke in piece.strokes]
     if strokes:
         edge_piece.append(np.array([place for place, _, _, _ in strokes]))
@@ -153,6 +185,30 @@ def heap_of(pieces: Sequence[Piece]) -> Heap:
         is_stroke,
         by_part,
     )
+
+
+def _leave_out_seams(
+    pieces: Sequence[Piece], planes: Numbers, edge_piece: list[Places], edge_ends: list[Numbers],
+    edge_faces: list[Places],
+) -> None:  # fmt: skip
+    """Put in place of the edges of what is several convex pieces those stretches of them that show."""
+    together: dict[tuple[str, int], list[int]] = {}
+    for place, piece in enumerate(pieces):
+        together.setdefault((piece.part, piece.number), []).append(place)
+    several = [places for places in together.values() if any(pieces[place].nth for place in places)]
+    owner, ends, faces = np.concatenate(edge_piece), np.concatenate(edge_ends), np.concatenate(edge_faces)
+    kept = ~np.isin(owner, [place for places in several for place in places])
+    found = [(owner[kept], ends[kept], faces[kept])]
+    for places in several:
+        rows = np.flatnonzero(np.isin(owner, places))
+        own = [places.index(place) for place in owner[rows].tolist()]
+        sides = [planes[place, : len(pieces[place].faces)] for place in places]
+        for row, stretches in zip(rows.tolist(), shown_edges(ends[rows], own, sides), strict=True):
+            begin, run = ends[row, 0], ends[row, 1] - ends[row, 0]
+            for low, high in stretches:
+                stretch = np.array([[begin + low * run, begin + high * run]])
+                found.append((owner[row : row + 1], stretch, faces[row : row + 1]))
+    edge_piece[:], edge_ends[:], edge_faces[:] = (list(each) for each in zip(*found, strict=True))
 
 
 def _planes(corners: Numbers, faces: Faces) -> Numbers:

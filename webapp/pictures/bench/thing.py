@@ -13,7 +13,7 @@ from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.measured import drawn_boxes
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of
-from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of
+from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of, round_piece
 
 #: Words of what a bench stands on.
 _STANDS_ON: Final = re.compile(r"\b(feet|foot|castors?|casters?|wheels?|pads?|glides?|rollers?)\b", re.IGNORECASE)
@@ -33,8 +33,8 @@ class Thing:
     """A finished thing to be drawn. `numbers` are by kind of part, `words` by that and by drawn hardware.
 
     `without` names the hardware that is fitted and not drawn, `stands_on` that of it which the thing stands on, and
-    `bought` what is drawn as a box. `together` is the order in which the pieces go together, as the check that looks for
-    it found it; empty where there is none.
+    `bought` what is drawn as a box. `together` is the order in which the pieces go together, as the check for it found
+    it; empty where there is none.
     """
 
     pieces: tuple[Piece, ...]
@@ -75,9 +75,13 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
     for part in taken.parts:
         axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
         for box in part.boxes:
+            if part.round is not None and not box.corners:
+                along = "xyz".index(taken.design.parts[part.name].length_axis)
+                pieces.append(round_piece(box, along, int(part.round.diameter.value)))
+                continue
             # What stands aslant is drawn bare: its marks would lie in the box around it.
             strokes: tuple[tuple[int, Point, Point], ...] = ()
-            if not box.corners:
+            if not box.corners and not box.nth:
                 made = strokes_of(box, marks.get((box.part, box.number), ()))
                 strokes = (*(_grain(box, axis) if axis else ()), *made)
             if min(box.extent) > 0:

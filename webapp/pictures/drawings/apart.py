@@ -37,10 +37,13 @@ def outward(thing: Thing) -> list[ComingIn]:
     """An order where none was found: from the middle outwards, each along the axis where it lies furthest out."""
     low, high = thing.low, thing.high
     found: list[tuple[float, int, Point]] = []
+    corners: dict[tuple[str, int], list[Point]] = {}
+    for piece in thing.pieces:
+        corners.setdefault((piece.part, piece.number), []).extend(piece.corners)
     for place, piece in enumerate(thing.pieces):
         shares = []
         for axis in range(3):
-            ends = [corner[axis] for corner in piece.corners]
+            ends = [corner[axis] for corner in corners[piece.part, piece.number]]
             half = (high[axis] - low[axis]) / 2 or 1.0
             shares.append((min(ends) + max(ends) - low[axis] - high[axis]) / 2 / half)
         furthest = max(range(3), key=lambda axis: abs(shares[axis]))

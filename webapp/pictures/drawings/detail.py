@@ -35,6 +35,8 @@ THINNEST: Final = 2.4
 HEAVY: Final = 3.0
 #: Angles are written no smaller than this; where there is less room they stand in the notes alone.
 SMALLEST: Final = 8.0
+#: The broken line of a fold.
+FOLD: Final = "9 3 2 3"
 NM_PER_MM: Final = 1_000_000
 
 
@@ -45,6 +47,8 @@ class PartDrawn:
     `notes` are lines beneath its name; `slants` is how far its mitred ends run back from its longer edge, which lies
     below; `banded` are the edges with band, `grain` the way of the grain. `made` and `rows` are what is made into it.
     One whose ends are cut to any angle is `sawn` by these marks.
+    Of what is folded this is the flat, with the middle of each of its `folds`: so far in from an edge. What is cut to
+    an `outline` has its places, from the left end and the lower edge.
     """
 
     number: int
@@ -59,6 +63,8 @@ class PartDrawn:
     made: tuple[Hole | Pocket, ...] = ()
     rows: tuple[FastenedRow, ...] = ()
     sawn: SawMarks | None = None
+    folds: tuple[tuple[Edge, int], ...] = ()
+    outline: tuple[tuple[int, int], ...] = ()
 
 
 def draw_part(part: PartDrawn, system: System) -> str:
@@ -72,7 +78,7 @@ def draw_part(part: PartDrawn, system: System) -> str:
             *_seen(part.sawn.face, face, scale), *_seen(part.sawn.edge, edge, scale),
             *_angles(part.sawn, face, edge, scale),
         ]  # fmt: skip
-    body += [*_bands(part, face, scale), *_grain(part, face)]
+    body += [*_bands(part, face, scale), *_grain(part, face), *_folds(part, face, scale)]
     body += machining(part.made, part.rows, face, scale)
     area = both(face, edge)
     for measure in _measures(part, face, edge, scale, system):
@@ -96,6 +102,8 @@ def _scale(part: PartDrawn) -> tuple[float, int]:
 
 
 def _outline(part: PartDrawn, face: Area, scale: float) -> str:
+    if part.outline:
+        return _closed([(face.left + along * scale, face.bottom - up * scale) for along, up in part.outline])
     start, end = (slant * scale for slant in part.slants)
     corners: list[Flat] = [
         (face.left, face.bottom), (face.right, face.bottom), (face.right - end, face.top), (face.left + start, face.top)
@@ -171,6 +179,21 @@ def _grain(part: PartDrawn, face: Area) -> list[str]:
         line(ends, "drawn-line", 0.8),
         arrow(*ends[0], (-dx, -dy), "drawn-arrow"), arrow(*ends[1], (dx, dy), "drawn-arrow"),
     ]  # fmt: skip
+
+
+def _folds(part: PartDrawn, face: Area, scale: float) -> list[str]:
+    """A broken line along the middle of each fold."""
+    found = []
+    for edge, nm in part.folds:
+        off = nm * scale
+        ends: dict[Edge, list[Flat]] = {
+            "start": [(face.left + off, face.top), (face.left + off, face.bottom)],
+            "end": [(face.right - off, face.top), (face.right - off, face.bottom)],
+            "low": [(face.left, face.bottom - off), (face.right, face.bottom - off)],
+            "high": [(face.left, face.top + off), (face.right, face.top + off)],
+        }
+        found.append(line(ends[edge], "drawn-line drawn-fold", 0.8, dashes=FOLD))
+    return found
 
 
 def _measures(part: PartDrawn, face: Area, edge: Area, scale: float, system: System) -> list[Measure]:

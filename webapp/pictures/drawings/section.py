@@ -148,7 +148,8 @@ def cut_piece(piece: Piece, axis: int, at: float, *, keep_above: bool) -> tuple[
     while (following := onward[ring[-1]]) != ring[0]:
         ring.append(following)
     faces.append(tuple(ring))
-    return Piece(piece.part, piece.number, tuple(corners), tuple(faces)), tuple(corners[place] for place in ring)
+    kept_piece = Piece(piece.part, piece.number, tuple(corners), tuple(faces), nth=piece.nth)
+    return kept_piece, tuple(corners[place] for place in ring)
 
 
 def drawn_cut(section: Section, frame: Frame, thing: Thing) -> str:

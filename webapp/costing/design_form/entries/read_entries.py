@@ -26,6 +26,7 @@ from webapp.costing.designs.model import (
     Surface,
     Weld,
 )
+from webapp.costing.ledger.formula import Expression
 
 #: One piece, where nothing says how many there are.
 ONE: Final = read_formula("1")
@@ -91,7 +92,20 @@ def read_part(entry: Entry) -> Part:
         stations=stations,
         within=entry.within(),
         slanting=read_slanting(entry, length_axis, stations),
+        turned=_turned(entry, kind),
     )
+
+
+def _turned(entry: Entry, kind: Kind | None) -> Expression | None:
+    """The diameter of a part that is turned: of a square blank, which stands for it where it is put together."""
+    if entry.reading.form != SHORT_FORM or not entry.has("turned"):
+        return None
+    if kind is Kind.SHEET:
+        entry.wrong("turned", "what is turned comes out of a length, or out of boards with a thickness.")
+    for field in ("splayed", "leans", "cut", "mitres", "band"):
+        if entry.has(field):
+            entry.wrong("turned", f"a turned part stands square and ends square; '{field}' does not go with it.")
+    return entry.formula("turned")
 
 
 def _usual_grain(entry: Entry, stock: str, kind: Kind | None) -> Grain:

@@ -5,11 +5,26 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal, cast
 
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.design_form.entries.read_entries import part_there
-from webapp.costing.design_form.entries.read_fields import Entry
-from webapp.costing.design_form.tables.form_made import JOINED_AT
-from webapp.costing.designs.made import Holds, HoleField, InRow, Joinery, Move, OnFace, Opening
+from webapp.costing.design_form.entries.read_fields import NOTHING, Entry
+from webapp.costing.design_form.entries.read_roles import needed_tags
+from webapp.costing.design_form.tables.form_made import CORNER_FIELDS, JOINED_AT
+from webapp.costing.designs.made import (
+    Folds,
+    Holds,
+    HoleField,
+    InRow,
+    Joinery,
+    Move,
+    OnFace,
+    Opening,
+    Outline,
+    OutlineCorner,
+)
 from webapp.costing.designs.model import FACES, Face
+from webapp.costing.designs.names_within import held
 from webapp.costing.ledger.formula import Expression
 
 _IN_ROW: Final = ("first", "last")
@@ -124,6 +139,80 @@ def read_joinery(entry: Entry) -> Joinery:
         entry.formula("deep"), entry.formula_or_none("wide"), part_there(entry, "into") if entry.has("into") else "",
         JOINED_AT.get(entry.one_of("at", "both ends"), 2), cast(tuple[Face, ...], tuple(edges)), entry.when(),
     )  # fmt: skip
+
+
+def read_folds(entry: Entry) -> Folds:
+    """Folded edges: of sheet metal, square to the flat, each edge once."""
+    name = part_there(entry, "part")
+    part = held(held(entry.reading.document, "parts"), name)
+    runs = held(part, "runs")
+    flat = [str(runs.get(side, usual)) for side, usual in (("length", "x"), ("width", "y"))]
+    stock = str(part.get("stock", ""))
+    tags = needed_tags(held(held(entry.reading.document, "stock"), stock))
+    if name and entry.reading.roles.get(stock, Kind.SHEET) is not Kind.SHEET:
+        entry.wrong("part", f"'{name}' is cut from no sheet, and only sheet metal is folded.")
+    elif name and not is_tagged(tags, "sheet_metal"):
+        entry.wrong("part", f"'{name}' may be of wood: its stock '{stock}' has to say 'needs sheet_metal'.")
+    for field, words in (("layers", "is glued up"), ("splayed", "stands aslant"), ("leans", "stands aslant")):
+        if field in part:
+            entry.wrong("part", f"'{name}' {words}, and what is folded is one sheet, square to the axes.")
+    way = cast(Face, entry.one_of("way") or "top")
+    if name and FACES[way][0] in flat:
+        ways = " or ".join(face for face, (axis, _) in FACES.items() if axis not in flat)
+        entry.wrong("way", f"'{way}' lies along the sheet as it stands; its legs go to the {ways}.")
+    edges = entry.lines("edges") if entry.has("edges") else ()
+    for number, edge in enumerate(edges):
+        if edge not in FACES or FACES[cast(Face, edge)][0] not in flat:
+            of = ", ".join(face for face, (axis, _) in FACES.items() if axis in flat)
+            entry.wrong("edges", f"'{edge[:80]}' is no edge of '{name}' as it stands: {of}.")
+        elif edge in edges[:number]:
+            entry.wrong("edges", f"'{edge}' is folded twice.")
+    return Folds(
+        entry.name, entry.words("says"), name, entry.formula("fold_leg"), way, cast(tuple[Face, ...], tuple(edges)),
+        entry.when(),
+    )  # fmt: skip
+
+
+def read_outline(entry: Entry) -> Outline:
+    """An outline by its corners, each so far along and across a part that is flat."""
+    name = part_there(entry, "part")
+    part = held(held(entry.reading.document, "parts"), name)
+    if name and entry.reading.roles.get(str(part.get("stock")), Kind.SHEET) not in (Kind.SHEET, Kind.BOARD, None):
+        entry.wrong("part", f"'{name}' is cut from a length; only flat parts are cut to an outline.")
+    for field, words in (("mitres", "has mitres"), ("band", "has edge band"), ("splayed", "stands aslant"),
+                         ("leans", "stands aslant")):  # fmt: skip
+        if field in part:
+            entry.wrong("part", f"'{name}' {words}, which is said of straight edges; an outline says all of its own.")
+    if any(held(held(entry.reading.document, "folds"), each).get("part") == name
+           for each in entry.reading.declared("folds")):  # fmt: skip
+        entry.wrong("part", f"'{name}' is folded; what is folded is a rectangle when it is flat.")
+    if any(entry.name in entry.reading.declared(section) for section in ("openings", "joinery")):
+        entry.wrong("", "an opening or joinery has the same name; what counts metres could not tell them apart.")
+    listed = entry.content.get("points")
+    corners = listed if isinstance(listed, list | tuple) else ()
+    most = entry.fields["points"].most
+    if listed is not None and not 3 <= len(corners) <= most:
+        entry.wrong("points", f"there are {len(corners)} corners; an outline has from 3 to {most}.")
+    return Outline(
+        entry.name, entry.words("says"), name,
+        tuple(_corner(entry, number, corner) for number, corner in enumerate(corners[:most], 1)), entry.when(),
+    )  # fmt: skip
+
+
+def _corner(entry: Entry, number: int, content: object) -> OutlineCorner:
+    fields = content if isinstance(content, Mapping) else {}
+    for key in (*fields, *CORNER_FIELDS[:2]):
+        if key not in CORNER_FIELDS or not isinstance(fields.get(key), str):
+            entry.wrong("points", f"corner {number} needs how far it is along and across, and may be rounded or bowed.")
+            return OutlineCorner(NOTHING, NOTHING)
+
+    def read(key: str) -> Expression | None:
+        text = str(fields.get(key, "")).strip()
+        return entry.length_at(f"points.{number}.{key}", "0 mm" if text == "0" else text) if text else None
+
+    if fields.get("rounded") and fields.get("bowed"):
+        entry.wrong("points", f"corner {number} is rounded, and the side that comes to it is bowed: one of the two.")
+    return OutlineCorner(read("along") or NOTHING, read("across") or NOTHING, read("rounded"), read("bowed"))
 
 
 def read_holds(entry: Entry) -> Holds:

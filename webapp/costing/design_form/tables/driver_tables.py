@@ -16,14 +16,14 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
     "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
     "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
-    "planed_pieces": ("stock", "parts"),
+    "planed_pieces": ("stock", "parts"), "turned_pieces": ("stock", "parts"), "turned_metres": ("stock", "parts"),
 }  # fmt: skip
 #: What a step may include: what else some step would have to count.
 INCLUDED: Final = ("parts", "joints", "hardware", "finish", "holes", "openings", "joinery")
 #: What a short form's operations count of what is made into parts, beside what they count in every form.
 MADE_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
-    "holes": ("holes",), "fastenings": ("joints", "holes"), "metres": ("openings", "joinery"),
-    "joints": ("joints", "joinery"),
+    "holes": ("holes",), "fastenings": ("joints", "holes"), "metres": ("openings", "joinery", "outlines"),
+    "joints": ("joints", "joinery"), "folds": ("folds",), "folds_sent_out": ("folds",),
 }  # fmt: skip
 #: Drivers that say nothing without an `of`.
 NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

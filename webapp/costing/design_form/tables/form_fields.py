@@ -35,6 +35,7 @@ Sort = Literal[
     "band",  # which stock on which edges
     "mitres",  # which ends of a length are cut on the slant
     "lines",  # a list of free texts
+    "points",  # corners of an outline, each with what it is along and across, and how it is rounded or bowed
     "by_name",  # names, each by the name that it has in another design
     "sizes_by_name",  # formulas, each by the name of a size of another design
     "inside",  # whole documents of other designs, by code

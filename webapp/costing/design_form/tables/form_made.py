@@ -67,5 +67,18 @@ JOINERY: Final = Section("joinery", "piece of joinery", "Joints that are cut in 
     Field("at", "one_of", "Which ends or edges; both ends, where not given.", answers=tuple(JOINED_AT)),
     Field("edges", "lines", "The edges that are cut away.", most=6), WHEN,
 ), most=60)  # fmt: skip
+FOLDS: Final = Section("folds", "row of folds", "Edges of sheet metal folded square.", (
+    SAYS, needed("part", "part", "The part that is folded, every piece of it alike."),
+    a_length("fold_leg", "How far each leg goes, outside.", required=True),
+    needed("way", "one_of", "Which way the legs go from the flat.", answers=tuple(FACES)),
+    Field("edges", "lines", "The edges of the flat that are folded.", required=True, most=4), WHEN,
+), most=60)  # fmt: skip
+OUTLINES: Final = Section("outlines", "outline", "What flat parts are cut to, by points and arcs.", (
+    SAYS, needed("part", "part", "The part that is cut to it, every piece of it alike."),
+    Field("points", "points", "Its corners in order: so far along the part's length and across.", required=True,
+          most=200), WHEN,
+), most=60)  # fmt: skip
+#: What a corner of an outline says: where it is, its radius, and the bow of the side that comes to it.
+CORNER_FIELDS: Final = ("along", "across", "rounded", "bowed")
 #: All of these, and the section before which they are written.
-MADE: Final = (HOLES, OPENINGS, JOINERY, MOVES, HOLDS)
+MADE: Final = (HOLES, OPENINGS, OUTLINES, JOINERY, FOLDS, MOVES, HOLDS)

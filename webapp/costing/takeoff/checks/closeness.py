@@ -15,7 +15,7 @@ from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.placed.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed, one_piece
 
 #: Hardware that holds or bears a part, by what it is: where it stands nowhere, what it holds is not known.
 HOLDING: Final = ("shelf_peg", "bracket", "slide", "hinge")
@@ -88,7 +88,7 @@ class Closeness:
 
     def groups(self, joints: Iterable[Joint], *, apart: bool) -> list[list[int]]:
         """The pieces that hang together by what they touch within these joints; with those held `apart` where asked."""
-        links = [pair for joint in joints for pair in self.between(joint)]
+        links = [*one_piece(self.placed), *(pair for joint in joints for pair in self.between(joint))]
         if apart:
             links += self.held_apart()
         return grouped(len(self.placed), links)
@@ -115,7 +115,7 @@ def closeness_of(
     parts: Sequence[MadePart], joints: Sequence[Joint], hardware: Sequence[FittedHardware]
 ) -> Closeness:
     """What one finished thing is made of, as it stands."""
-    placed = [piece for part in parts for piece in part.placed] + [piece for one in hardware for piece in one.placed]
+    placed = [piece for part in parts for piece in part.solids] + [piece for one in hardware for piece in one.placed]
     return Closeness(placed, joints, hardware)
 
 

@@ -107,6 +107,24 @@ def _all_made(taking: Taking, taken: Taken) -> Iterator[tuple[str, str, str, lis
         for one in taken.held.welds
         if one.count.value
     ]
+    yield "outlined", "Outlines of", "cut", [
+        _Made(one.part.says, _pieces(one.taken.count.value), one.outlined.cut.id,
+              not steps.count(("metres",), one.outlined.entry.name, one.part.name) and not one.taken.by_router)
+        for one in taken.parts
+        if one.outlined is not None
+    ]  # fmt: skip
+    yield "turned", "Turned pieces of", "turned", [
+        _Made(one.part.says, _pieces(one.taken.count.value), one.taken.count.id,
+              not steps.count(("turned_pieces", "turned_metres"), one.part.name, one.part.stock))
+        for one in taken.parts
+        if one.part.turned is not None
+    ]  # fmt: skip
+    yield "folded", "Folds of", "folded", [
+        _Made(taking.design.folds[name].says, _pieces(count.value), count.id,
+              not steps.count(("folds",), name, taking.design.folds[name].part))
+        for name, count in taken.folds.items()
+        if count.value
+    ]  # fmt: skip
     yield from _coated(taking, taken, steps)
     yield from _cut_into_parts(taking, taken, steps)
     yield "fitted", "Pieces of hardware", "fitted", _fitted(taking, taken, steps)

@@ -11,7 +11,7 @@ from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grou
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import side_across
 from webapp.costing.takeoff.model import Check
-from webapp.costing.takeoff.placed.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed, one_piece
 
 
 def check_held(taking: Taking, close: Closeness) -> None:
@@ -83,9 +83,10 @@ def _falls_short(close: Closeness, place: int, kind: str, axis: int, upper: bool
     """What a piece falls short of with one end along an axis: the nearest piece there, where that is of this kind and
     no other piece as this one, in the same row, reaches it.
 
-    Of what stands aslant nothing is said here: what an end of it misses is said where joints have to touch.
+    Of what stands aslant nothing is said here: what an end of it misses is said where joints have to touch. Nor is
+    anything of one leg of what is folded: it ends where the next begins.
     """
-    if close.placed[place].body is not None:
+    if close.placed[place].body is not None or close.placed[place].share != 1:
         return None
     if any(each.across == axis and (each.one == place) == upper for each in close.meetings.of(place)):
         return None
@@ -118,6 +119,7 @@ def _in_row(one: Ends, other: Ends, axis: int) -> bool:
 def _check_all_held(taking: Taking, close: Closeness) -> set[int]:
     """Note pieces that no joint, no hardware and nothing below holds; returns their places."""
     held = {place for joint in close.joints for pair in close.between(joint) for place in pair}
+    pieces = [group for group in grouped(len(close.placed), one_piece(close.placed)) if len(group) > 1]
     for joint in close.joints:
         # Where a joint touches nowhere, that is said of the joint.
         if not joint.touches or not any(close.between(joint)):
@@ -125,6 +127,13 @@ def _check_all_held(taking: Taking, close: Closeness) -> set[int]:
     hardware = {place for place, piece in enumerate(close.placed) if piece.of_hardware}
     lying, loose = list[str](), list[int]()
     floor = _lowest(close.placed)
+    for legs in pieces:
+        # What holds or bears one leg of a piece does so with all of it.
+        if any(place in held or close.touching[place] & hardware for place in legs):
+            held.update(legs)
+        elif any(stands_at(close.placed[place], floor) or _is_borne(close, place) for place in legs):
+            lying.append(close.placed[legs[0]].part)
+            held.update(legs)
     for place, piece in enumerate(close.placed):
         if place in held or place in hardware or close.touching[place] & hardware:
             continue
@@ -137,8 +146,9 @@ def _check_all_held(taking: Taking, close: Closeness) -> set[int]:
         taking.checks.append(Check("lies_loose", "pass", f"Held by nothing but what bears it, so loose: {names}."))
     unsaid = close.holding_nowhere(taking)
     for name in dict.fromkeys(close.placed[place].part for place in loose):
-        pieces = [close.placed[place] for place in loose if close.placed[place].part == name]
-        number = f", {len(pieces)} pieces," if len(pieces) > 1 else ""
+        here = [close.placed[place] for place in loose if close.placed[place].part == name]
+        many = sum(not piece.nth for piece in here)
+        number = f", {many} pieces," if many > 1 else ""
         says = f"“{taking.design.parts[name].says}”{number}"
         if unsaid:
             said = (
@@ -170,7 +180,8 @@ def _either(names: Sequence[str]) -> str:
 def _check_nothing_floats(taking: Taking, close: Closeness, said: set[int]) -> None:
     """Note pieces that are linked by nothing to what stands lowest; those that are said to be held by nothing aside."""
     links = [(place, other) for place, others in enumerate(close.touching) for other in others if place < other]
-    groups = grouped(len(close.placed), [*links, *close.held_apart(), *_hung_on_slides(taking, close)])
+    pieces = [*one_piece(close.placed), *close.held_apart(), *_hung_on_slides(taking, close)]
+    groups = grouped(len(close.placed), [*links, *pieces])
     floor = _lowest(close.placed)
     stands = [any(stands_at(close.placed[place], floor) for place in group) for group in groups]
     standing = [place for group, low in zip(groups, stands, strict=True) if low for place in group]

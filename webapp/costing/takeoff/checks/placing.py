@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
 from webapp.costing.measures.written import figure_text
-from webapp.costing.space.bodies import lower_corner, upper_corner
+from webapp.costing.space.bodies import PieceError, lower_corner, upper_corner
 from webapp.costing.space.cuts import shared_by
 from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.checks.closeness import gap_between, said_piece
@@ -37,7 +38,7 @@ def check_placing(
             )
         )
         return
-    placed = [one.placed for one in parts] + [one.placed for one in hardware]
+    placed = [one.solids for one in parts] + [one.placed for one in hardware]
     # Where parts touch is found already; with hardware beside them it is looked at anew.
     solid = Solid([piece for pieces in placed for piece in pieces], meetings.bodies)
     _check_overlaps(taking, solid)
@@ -59,16 +60,27 @@ def _check_overlaps(taking: Taking, solid: Solid) -> None:
         pairs = "one pair" if len(overlaps) == 1 else f"{len(overlaps)} pairs"
         taking.checks.append(Check("clear", "failure", f"Parts overlap: {pairs} of kinds of part run into each other."))
     elif solid.placed:
-        taking.checks.append(Check("clear", "pass", f"All {len(solid.placed)} parts stand clear of each other."))
+        number = sum(not piece.nth for piece in solid.placed)
+        taking.checks.append(Check("clear", "pass", f"All {number} parts stand clear of each other."))
 
 
 def _shared_space(taking: Taking, solid: Solid, overlap: Overlap) -> str:
     """How far what two pieces share reaches along each axis: by that a maker finds which size is wrong."""
-    one, other = (next(place for place, each in enumerate(solid.placed) if (each.part, each.number) == piece)
+    one, other = ([place for place, each in enumerate(solid.placed) if (each.part, each.number) == piece]
                   for piece in (overlap.first, overlap.second))  # fmt: skip
-    shared = shared_by(solid.bodies.pieces[one], solid.bodies.pieces[other])
-    wide, deep, high = (taking.fine(size) for size in take_away(upper_corner(shared), lower_corner(shared)))
+    # Of what is folded or cut to an outline only some of its pieces may stand in the other.
+    deepest = max((_reach(solid, leg, beside) for leg in one for beside in other), key=min)
+    wide, deep, high = (taking.fine(size) for size in deepest)
     return f"a space {wide} wide, {deep} deep and {high} high"
+
+
+def _reach(solid: Solid, one: int, other: int) -> tuple[Fraction, Fraction, Fraction]:
+    """How far what two of the pieces share reaches along x, y and z, nm; nothing where they share none."""
+    try:
+        shared = shared_by(solid.bodies.pieces[one], solid.bodies.pieces[other])
+    except PieceError:
+        return Fraction(0), Fraction(0), Fraction(0)
+    return take_away(upper_corner(shared), lower_corner(shared))
 
 
 def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None:

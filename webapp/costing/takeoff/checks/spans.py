@@ -14,6 +14,7 @@ from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
 from webapp.costing.takeoff.checks.planned import planned_loads
 from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.made.rounds import round_moment
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
@@ -221,7 +222,10 @@ def _check_sag(
     if wall is not None and wall.value:
         words = "breadth x thickness cubed / 12, less the same of the hollow inside the wall"
         formula, section["wall"] = "second_moment_tube(breadth, thickness, wall)", wall
-    moment = taking.derive(f"{key}/moment", f"{says}: second moment of area", "mm4", words, formula, **section)
+    if one.taken.round is not None:
+        moment = round_moment(taking, f"{key}/moment", says, one.taken.round)
+    else:
+        moment = taking.derive(f"{key}/moment", f"{says}: second moment of area", "mm4", words, formula, **section)
     words, formula = "sag of an even load x load x span^4 / (stiffness x second moment)", _EVENLY
     inputs = {
         "load": load, "span": reach, "stiffness": stiffness, "moment": moment,

@@ -25,7 +25,7 @@ from webapp.costing.takeoff.checks.closeness import Closeness, grouped, said_pie
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meeting
 from webapp.costing.takeoff.model import AssemblyStep, Check, FasteningTaken
-from webapp.costing.takeoff.placed.solid import Placed, mitres_meet
+from webapp.costing.takeoff.placed.solid import Placed, mitres_meet, one_piece
 
 #: How wide the way to a screw's head has to be: a bit in its holder (common practice), nm.
 DRIVER_WIDTH: Final = 10_000_000
@@ -42,7 +42,7 @@ def check_together(
                                                        for check in taking.checks):  # fmt: skip
         return ()
     let_in = list(_mitres(close))
-    found = order_of_assembly(_pieces(close), (), let_in)
+    found = order_of_assembly(_pieces(close), _made_as_one(close), let_in)
     apart = False
     if any(close.placed[place].body is not None for place in found.locked):
         # What stands aslant may go in by a turn, or with the rest drawn apart: that is not looked for.
@@ -54,10 +54,15 @@ def check_together(
         apart = _go_onto_each_other(taking, close, let_in)
     _check_drivers(taking, close, let_in, {one.joint: one for one in fastenings}, apart=apart)
     return tuple(
-        AssemblyStep(tuple((close.placed[place].part, close.placed[place].number) for place in step.pieces),
-                     step.direction)
+        AssemblyStep(tuple((piece.part, piece.number) for piece in map(close.placed.__getitem__, step.pieces)
+                           if not piece.nth), step.direction)
         for step in found.steps
     )  # fmt: skip
+
+
+def _made_as_one(close: Closeness) -> list[list[int]]:
+    """The places of what is one piece each, where a piece is several convex ones."""
+    return [group for group in grouped(len(close.placed), one_piece(close.placed)) if len(group) > 1]
 
 
 def _pieces(close: Closeness) -> list[Body | Placed]:
@@ -85,7 +90,7 @@ def _middle(piece: Placed, axis: int) -> Fraction:
 
 def _names(taking: Taking, close: Closeness, places: Collection[int]) -> str:
     """The kinds of part among these, with how many of each."""
-    counts = Counter(close.placed[place].part for place in sorted(places))
+    counts = Counter(close.placed[place].part for place in sorted(places) if not close.placed[place].nth)
     return ", ".join(
         f"“{taking.design.thing(name).says}”" + (f" x {number}" if number > 1 else "")
         for name, number in counts.items()
@@ -94,11 +99,13 @@ def _names(taking: Taking, close: Closeness, places: Collection[int]) -> str:
 
 def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn]) -> bool:
     """Note whether things of several parts, each held together by its own joints, go onto each other as they are."""
-    things = [group for group in close.groups(close.joints, apart=False) if len(group) > 1]
+    alone = _made_as_one(close)
+    things = [group for group in close.groups(close.joints, apart=False) if len(group) > 1 and group not in alone]
     wall = _on_one_wall(close, things)
     things = [thing for thing in things if wall.isdisjoint(thing)] + ([sorted(wall)] if wall else [])
     if len(things) > 1:
-        locked = set(order_of_assembly(_pieces(close), things, let_in).locked) or _hooked(close, wall)
+        bent = [group for group in alone if not any(set(group) <= set(thing) for thing in things)]
+        locked = set(order_of_assembly(_pieces(close), [*things, *bent], let_in).locked) or _hooked(close, wall)
         if locked:
             said = "; ".join(_names(taking, close, thing) for thing in things if not locked.isdisjoint(thing))
             taking.checks.append(
@@ -314,7 +321,7 @@ def _unreached(
         return []
     welded = [joint for joint in close.joints if joint.weld]
     links = [pair for joint in welded for pair in close.between(joint)]
-    links += Closeness(close.placed, welded, ()).held_apart()
+    links += [*one_piece(close.placed), *Closeness(close.placed, welded, ()).held_apart()]
     groups = [group for group in grouped(len(close.placed), links) if len(group) > 1]
     stuck = left_over(_pieces(close), groups, let_in, [one.access for one in blocked])
     return [

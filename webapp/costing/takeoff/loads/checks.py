@@ -35,7 +35,7 @@ def check_loads(
         return
     kept, begun = taking.working, len(taking.checks)
     if taking.design.form == "1":
-        meetings = Meetings([piece for one in parts for piece in one.placed])
+        meetings = Meetings([piece for one in parts for piece in one.solids])
         taking.working = Working()
     try:
         whole = Whole(taking, parts, hardware, joints, meetings)

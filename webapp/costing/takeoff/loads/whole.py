@@ -21,7 +21,7 @@ from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meeting, Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.placed.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed, one_piece
 
 Ends = tuple[int, int, int]
 
@@ -105,7 +105,7 @@ class Whole:
         self.pieces = [
             self.fitted[placed.part][placed.number - 1]
             if placed.of_hardware
-            else _piece(placed, self.made[placed.part].part.says, _grams(self.made[placed.part]))
+            else _piece(placed, self.made[placed.part].part.says, _grams(self.made[placed.part], placed))
             for placed in meetings.placed
         ]
         #: What has a weight and stands nobody knows where, grams.
@@ -188,6 +188,7 @@ class Whole:
 
     def _held_pairs(self) -> Iterator[tuple[int, int]]:
         placed = self.meetings.placed
+        yield from one_piece(placed)
         slanted = {place for place, piece in enumerate(placed) if piece.slant is not None}
         for pair in self.joined:
             source, into = (*pair, *pair)[:2]
@@ -241,8 +242,8 @@ class Whole:
         return [
             Planned(piece, round(load.kilograms * 1000), load.lies, load.lasting)
             for load in planned_loads(self.taking)
-            for piece in self.pieces
-            if piece.name == load.part and load.kilograms
+            for piece, placed in zip(self.pieces, self.meetings.placed, strict=True)
+            if piece.name == load.part and load.kilograms and not placed.nth
         ]
 
     # ---- words ------------------------------------------------------------------------------------------------------
@@ -273,8 +274,8 @@ def _piece(placed: Placed, says: str, grams: int | None) -> Piece:
     return Piece(placed.part, placed.number, says, low, (high[0], high[1], high[2]), grams, placed.body)
 
 
-def _grams(one: MadePart) -> int | None:
-    return None if one.taken.mass is None else round(one.taken.mass.value * 1000)
+def _grams(one: MadePart, placed: Placed) -> int | None:
+    return None if one.taken.mass is None else round(one.taken.mass.value * placed.share * 1000)
 
 
 def _grams_of_one(one: FittedHardware) -> int | None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from webapp.costing.space.bodies import Body, box_body
+from webapp.costing.space.bodies import ENDS, Body, box_body
 from webapp.costing.space.boxes import Ends, that_meet, whole_ends
 from webapp.costing.space.contact import Contact, EndMet, contacts_of_bodies, ends_met
 from webapp.costing.space.overlaps import overlaps_of_bodies
@@ -40,7 +40,8 @@ class Placed:
 
     A piece `of_hardware` is what fitted hardware takes up. A piece with mitred ends is the box to its long points, with
     the `slant` of what its ends leave of that. One that stands aslant is a `body`, in the box around it in whole nm.
-    `places` tells in which place of each use around it it stands, the outermost first.
+    `places` tells in which place of each use around it it stands, the outermost first. What is not convex is several of
+    the same number, told apart by `nth` from 0 on, each with its `share` of the piece.
     """
 
     part: str
@@ -51,6 +52,22 @@ class Placed:
     of_hardware: bool = False
     places: tuple[int, ...] = ()
     body: Body | None = None
+    nth: int = 0
+    share: Fraction = Fraction(1)
+
+    def is_one_with(self, other: Placed) -> bool:
+        """Whether two are of one piece."""
+        return (self.part, self.number, self.of_hardware) == (other.part, other.number, other.of_hardware)
+
+
+def one_piece(placed: Sequence[Placed]) -> Iterator[tuple[int, int]]:
+    """The places of what is one piece with another, each with that of the first of them."""
+    first: dict[tuple[str, int, bool], int] = {}
+    for place, piece in enumerate(placed):
+        if not piece.nth:
+            first[piece.part, piece.number, piece.of_hardware] = place
+        else:
+            yield first[piece.part, piece.number, piece.of_hardware], place
 
 
 class Bodies:
@@ -82,7 +99,9 @@ class Bodies:
     @cached_property
     def ends(self) -> Mapping[int, tuple[EndMet, EndMet]]:
         """What the two ends of each piece that stands aslant touch, and miss."""
-        return ends_met(self.aslant, self.pieces, self.contacts) if self.aslant else {}
+        # What is cut to an outline has no ends.
+        ended = [place for place in self.aslant if any(face.name in ENDS for face in self.pieces[place].faces)]
+        return ends_met(ended, self.pieces, self.contacts) if ended else {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +135,7 @@ class Solid:
         first_seen: dict[tuple[str, str], tuple[int, int]] = {}
         square = [ends for ends in self._ends if placed[ends[6]].body is None]
         for one, other in (*_overlapping(square), *self.bodies.overlapping):
-            if mitres_meet(placed[one], placed[other]):
+            if placed[one].is_one_with(placed[other]) or mitres_meet(placed[one], placed[other]):
                 continue
             low, high = sorted((one, other))
             kinds = (placed[low].part, placed[high].part)
@@ -133,14 +152,17 @@ class Solid:
         With `of_place` only those in whose place of the uses around them no other piece of `source` does.
         """
         reached = [ends for part in into for ends in self._by_part.get(part, [])]
-        pieces = [(self.placed[ends[6]], ends) for ends in self._by_part.get(source, [])]
-        touching = [any(self._touches(ends, other) for other in reached if other is not ends) for _, ends in pieces]
-        met = {piece.places for (piece, _), touches in zip(pieces, touching, strict=True) if of_place and touches}
-        return [
-            (source, piece.number)
-            for (piece, _), touches in zip(pieces, touching, strict=True)
-            if not touches and piece.places not in met
-        ]
+        touching: dict[int, bool] = {}
+        places = {}
+        for ends in self._by_part.get(source, []):
+            piece = self.placed[ends[6]]
+            places[piece.number] = piece.places
+            # What one leg of a piece touches, the piece touches.
+            touching[piece.number] = touching.get(piece.number, False) or any(
+                self._touches(ends, other) for other in reached if not piece.is_one_with(self.placed[other[6]])
+            )
+        met = {places[number] for number, touches in touching.items() if of_place and touches}
+        return [(source, number) for number, touches in touching.items() if not touches and places[number] not in met]
 
     def _touches(self, one: Ends, other: Ends) -> bool:
         piece, beside = self.placed[one[6]], self.placed[other[6]]

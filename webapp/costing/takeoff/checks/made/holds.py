@@ -16,10 +16,10 @@ from webapp.costing.takeoff.placed.solid import Placed
 
 def check_holds(taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware]) -> None:
     """Check each thing that a design says lives over a part of it."""
-    placed = [piece for one in parts for piece in one.placed]
+    placed = [piece for one in parts for piece in one.solids]
     placed += [piece for one in hardware for piece in one.placed]
     for entry in filter(taking.environment.active, taking.design.holds.values()):
-        on = [piece for piece in placed if piece.part == entry.part and not piece.of_hardware]
+        on = [piece for piece in placed if piece.part == entry.part and not piece.of_hardware and not piece.nth]
         if not on:
             continue
         try:

@@ -29,7 +29,7 @@ def check_moves(
     taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware], meetings: Meetings
 ) -> None:
     """Check each drawer and door that a design says is opened, one at a time with all others shut."""
-    placed = [piece for one in parts for piece in one.placed]
+    placed = [piece for one in parts for piece in one.solids]
     placed += [piece for one in hardware for piece in one.placed]
     for entry in filter(taking.environment.active, taking.design.moves.values()):
         groups = _together(entry, meetings)

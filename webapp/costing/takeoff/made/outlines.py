@@ -1,0 +1,160 @@
+"""Flat parts cut to an outline by points and arcs: area, metres to cut, and the convex pieces that stand for it. nm.
+
+Corners go along the part's length and across it, from the lower corner of the box that it is cut out of. Areas and
+lengths are reckoned in doubles from the radii and rounded once; what stands is made of short straight sides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Final, cast
+
+from webapp.costing.designs.made import Outline
+from webapp.costing.designs.model import Part
+from webapp.costing.errors import CostingError
+from webapp.costing.ledger.working import Figure
+from webapp.costing.space.bodies import EDGES, FACES, Body, Face
+from webapp.costing.space.outlines import Corner, Flat, Laid, OutlineError, convex_parts, lay_out
+from webapp.costing.space.turns import Vector, unit
+from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.placed.solid import Placed
+from webapp.costing.takeoff.placed.stood import AXES, box_around
+
+_NM_PER_MM: Final = 10**6
+#: What lies within this of an edge of the box lies on it, mm.
+_ON: Final = 0.01
+#: What the faces are called that convex pieces of one part share.
+_SEAM: Final = "seam"
+
+
+@dataclass(frozen=True, slots=True)
+class Outlined:
+    """A part that is cut to an outline: the nm2 of it, and how much of it is cut beside the edges of its blank, nm."""
+
+    part: Part
+    entry: Outline
+    laid: Laid
+    area: Figure
+    cut: Figure
+
+    def metres(self, taking: Taking, count: Figure) -> Figure:
+        """What is cut along the outline of all pieces, m."""
+        return taking.derive(f"outlines/{self.entry.name}/metres", f"{self.entry.says}: cut", "m",
+                             "outline beside the blank's edges x count", "metres(cut) * count",
+                             cut=self.cut, count=count)  # fmt: skip
+
+
+def outline(taking: Taking, part: Part, length: Figure, width: Figure | None) -> Outlined | None:
+    """The outline of a part under the answers chosen; None where it is cut square, or what can't be made is named."""
+    entries = [one for one in taking.design.outlines.values() if one.part == part.name]
+    found: Outlined | None = None
+    for entry in filter(taking.environment.active, entries):
+        called = f"The outline “{entry.says}”"
+        try:
+            if found is not None:
+                raise LeftOut(f"{called} is a second one of “{part.says}”; it is left out.")
+            if width is not None:
+                found = _outlined(taking, part, entry, (length.value, width.value), called)
+        except CostingError as error:
+            taking.leave_out(f"outlines.{entry.name}", called, error)
+    return found
+
+
+def _outlined(
+    taking: Taking, part: Part, entry: Outline, box: tuple[Fraction, Fraction], called: str
+) -> Outlined:
+    def say(mm: float) -> str:
+        return taking.fine(Fraction(round(mm * _NM_PER_MM)))
+
+    value = taking.environment.value
+    corners = [
+        Corner(
+            (_mm(value(one.along)), _mm(value(one.across))),
+            0.0 if one.rounded is None else _mm(value(one.rounded)),
+            0.0 if one.bowed is None else _mm(value(one.bowed)),
+        )
+        for one in entry.corners
+    ]
+    if any(corner.radius < 0 for corner in corners):
+        raise LeftOut(f"{called} of “{part.says}” rounds a corner by less than nothing; it is left out.")
+    try:
+        laid = lay_out(corners, say)
+    except OutlineError as error:
+        raise LeftOut(f"{called} of “{part.says}” {error}. It is left out.") from None
+    for axis, (size, words) in enumerate(zip(box, ("long", "wide"), strict=True)):
+        low, high = min(at[axis] for at in laid.ring), max(at[axis] for at in laid.ring)
+        over = max(-low, high - _mm(size))
+        if over > _ON:
+            raise LeftOut(f"{called} reaches {say(over)} beyond “{part.says}”, which is {taking.length(size)} {words}. "
+                          "It is left out.")  # fmt: skip
+        if high - low < _mm(size) - _ON:
+            taking.wrong(
+                f"outlines.{entry.name}",
+                f"{called} is {say(high - low)} {words}, and “{part.says}” {taking.length(size)}: its blank is cut "
+                "larger than it needs.",
+                "warning",
+            )
+    key, says = f"outlines/{entry.name}", entry.says
+    beside = sum(long for begin, end, long in laid.stretches if not _on_edge(begin, end, long, box))
+    return Outlined(
+        part, entry, laid,
+        taking.given(f"{key}/area", f"{says}: area", Fraction(round(laid.area * _NM_PER_MM**2)), "nm2",
+                     "its corners and arcs"),
+        taking.given(f"{key}/cut", f"{says}: outline beside the edges of its blank",
+                     Fraction(round(beside * _NM_PER_MM)), "nm", "its corners and arcs"),
+    )  # fmt: skip
+
+
+def _mm(nm: Fraction) -> float:
+    return nm.numerator / (nm.denominator * _NM_PER_MM)
+
+
+def _on_edge(begin: Flat, end: Flat, long: float, box: tuple[Fraction, Fraction]) -> bool:
+    """Whether a stretch is a straight one along an edge of the blank, which is there when that is cut."""
+    straight = abs(long - ((end[0] - begin[0]) ** 2 + (end[1] - begin[1]) ** 2) ** 0.5) < _ON
+    return straight and any(
+        abs(begin[axis] - edge) < _ON and abs(end[axis] - edge) < _ON
+        for axis, size in enumerate(box) for edge in (0.0, _mm(size))
+    )  # fmt: skip
+
+
+def pieces_of(outlined: Outlined, base: Placed) -> Iterator[Placed]:
+    """One piece as the convex ones that it is made of, in the box that it is cut out of."""
+    ring = outlined.laid.ring
+    parts = convex_parts(ring)
+    areas = [Fraction(abs(_doubled([ring[at] for at in part]))) for part in parts]
+    for nth, (part, area) in enumerate(zip(parts, areas, strict=True)):
+        body = _prism(outlined.part, base, ring, part)
+        low, high = box_around(body)
+        x, y, z = (far - near for near, far in zip(low, high, strict=True))
+        yield replace(base, corner=low, extent=(x, y, z), body=body, nth=nth, share=area / sum(areas))
+
+
+def _doubled(ring: Sequence[Flat]) -> float:
+    return sum(ax * by - ay * bx for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True))
+
+
+def _prism(part: Part, base: Placed, ring: Sequence[Flat], places: Sequence[int]) -> Body:
+    along, across = AXES.index(part.length_axis), AXES.index(part.width_axis)
+    thin = 3 - along - across
+    number = len(places)
+    corners = []
+    for end in (Fraction(0), base.extent[thin]):
+        for place in places:
+            at = list(base.corner)
+            at[along] += round(ring[place][0] * _NM_PER_MM)
+            at[across] += round(ring[place][1] * _NM_PER_MM)
+            at[thin] += end
+            corners.append(cast(Vector, tuple(at)))
+    faces = [Face(FACES[0], tuple(reversed(range(number)))), Face(FACES[1], tuple(range(number, 2 * number)))]
+    for one in range(number):
+        other = (one + 1) % number
+        name = EDGES[0] if (places[one] + 1) % len(ring) == places[other] else _SEAM
+        faces.append(Face(name, (one, other, number + other, number + one)))
+    if (across - along) % 3 != 1:
+        faces = [Face(face.name, face.corners[::-1]) for face in faces]
+    return Body(
+        base.part, base.number, tuple(corners), tuple(faces), unit(along), unit(across), unit(thin)
+    )  # fmt: skip
