@@ -81,21 +81,26 @@ def refused(text: str) -> dict[str, str]:
     return said
 
 
-def take(text: str, sizes: Mapping[str, Fraction] | None = None, choices: Mapping[str, str] | None = None) -> TakeOff:
+def take(
+    text: str, sizes: Mapping[str, Fraction] | None = None, choices: Mapping[str, str] | None = None,
+    shop: Catalogue | None = None,
+) -> TakeOff:  # fmt: skip
     """The take-off of a text."""
-    return worked(text, sizes, choices)[0]
+    return worked(text, sizes, choices, shop)[0]
 
 
 def worked(
-    text: str, sizes: Mapping[str, Fraction] | None = None, choices: Mapping[str, str] | None = None
-) -> tuple[TakeOff, Mapping[str, Figure]]:
+    text: str, sizes: Mapping[str, Fraction] | None = None, choices: Mapping[str, str] | None = None,
+    shop: Catalogue | None = None,
+) -> tuple[TakeOff, Mapping[str, Figure]]:  # fmt: skip
     """The take-off of a text with its figures, each of which works out again from what is printed."""
     design, problems = read(text)
     assert design is not None, problems
     working = Working()
     found = expand(
-        design, sizes or {}, choices or {}, {}, catalogue(), default_rates(), working, "item/x", 100_000, "metric"
-    )
+        design, sizes or {}, choices or {}, {}, shop or catalogue(), default_rates(), working, "item/x", 100_000,
+        "metric",
+    )  # fmt: skip
     assert all(rework(figure, working.figures) == figure.value for figure in working.figures.values())
     return found, working.figures
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import pytest
 
-from tests.costing.short_form.rack import changed, check_of, refused, take
+from tests.costing.short_form.rack import catalogue, changed, check_of, refused, take
 from webapp.costing.design_lines.lines import entry_of, line_of
 
+#: What a slide states of its room.
+STATED: Final = ("travel", "side_room")
 #: Two sides of 17.8 with 500 between them, a rail across the top, and one drawer box 474.6 wide: 12.7 at each side. Its
 #: sides reach from 100 to 220 above the floor, its back stands from 435.2 to 450 behind the front; the rail begins at
 #: 230 and reaches back to 80.
@@ -120,7 +123,11 @@ def test_planted_a_back_that_strikes_the_rail() -> None:
 
 
 def test_what_slides_need_is_not_known_unless_it_is_said() -> None:
-    found = take(chest(("; room 12.7 mm", ""), (" by 300 mm", "")))
+    """The shop's own slides state it."""
+    text, slide = chest(("; room 12.7 mm", ""), (" by 300 mm", "")), catalogue().materials["drawer_slide_450"]
+    assert check_of(take(text), "moves/drawer/room").outcome == "pass"
+    silent = replace(slide, values={name: one for name, one in slide.values.items() if name not in STATED})
+    found = take(text, shop=replace(catalogue(), materials={**catalogue().materials, slide.code: silent}))
     assert [check_of(found, f"moves/drawer/{name}").outcome for name in ("way", "room")] == ["unknown", "unknown"]
     assert "type it, or the travel of “Drawer slide 450 mm" in check_of(found, "moves/drawer/way").sentence
 

@@ -11,6 +11,7 @@ from webapp.costing.design_form.fill_in import FilledIn
 from webapp.costing.design_form.tables.form_fields import Field
 from webapp.costing.design_form.tables.form_tables import CLOSES, DESIGN, SHORT_FORM, USES, sections_of
 from webapp.costing.design_form.unfold import Unfolded
+from webapp.costing.design_form.usual_steps import USUAL_STEPS
 from webapp.costing.designs.canonical import plain_copy
 from webapp.costing.designs.model import Axis
 from webapp.costing.designs.names import fill_names
@@ -23,6 +24,8 @@ from webapp.costing.ledger.formula import read_expression
 #: The names that entries have and those that they get, by section.
 NewNames = Mapping[str, Mapping[str, str]]
 
+#: What counts in a step whose driver is not said, by where its entry stands: that of the shop's own step of the name.
+_DRIVERS: Final = {f"operations.{step.name}.": {"driver": step.driver} for step in USUAL_STEPS}
 #: A value is one formula, or one for each of some answers.
 _VALUE: Final = Field("values", "formula", "")
 _REMARKS: Final = "remarks"
@@ -84,7 +87,8 @@ class _Follow:
 
     def fields(self, path: str, fields: tuple[Field, ...], entry: dict[str, Any]) -> None:
         """Follow the names into the fields of an entry."""
-        before = dict(entry)
+        # A step whose driver is not said goes by that of the shop's own step of its name.
+        before = {**_DRIVERS.get(path, {}), **entry}
         for field in fields:
             if field.name in entry:
                 self.at = f"{path}{field.name}"
