@@ -360,12 +360,13 @@ def test_field_of_holes(code: str, case: str) -> None:
 def test_nothing_is_left_out_and_the_whole_closes(code: str, case: str) -> None:
     taken = take_off(code, case)
     assert taken.problems == ()
-    # What is planned on it and what is to live in it does not fit every size: which fail by that is told elsewhere.
-    planned = ("must/", "sag/", "sags/", "holds/", "bears/", "tips")
-    solid = [check for check in taken.checks if not check.name.startswith(planned)]
+    # What is asked for may be too much for it: for its shelves, for what is to live in it, for what carries it.
+    asked = ("must/", "sag/", "sags/", "holds/", "bears/", "tips")
+    solid = [check for check in taken.checks if not check.name.startswith(asked)]
     assert [check for check in solid if check.outcome == "failure"] == []
-    # Cautions come of how wood moves and of a thin skin, and of nothing that was counted.
-    assert {check.name.split("/")[0] for check in solid if check.outcome == "warning"} <= {"moves", "holes"}
+    # A thin skin is warned of where a field of holes is asked for.
+    cautions = [check.name for check in solid if check.outcome == "warning"]
+    assert cautions in ([], ["holes/field_of_holes/skin"])
     assert {"clear", "touch", "closes"} <= {check.name for check in solid}
 
 

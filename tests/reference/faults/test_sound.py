@@ -32,6 +32,7 @@ MEANT: Final[Mapping[str, Mapping[str, str]]] = {
         "holds/ware_too": "shelves close together leave less than the clear height asked for",
         "must/one_piece": "posts or ties are longer than what goes round the stairs",
         "must/feet_bear": "more is planned on its boards than its feet bear",
+        "bears/foot": "more is planned on its boards than its feet bear",
         "sag/board_span": "more than twice the usual load is planned on a board in a wide bay",
         "sag/plank_span": "more than twice the usual load is planned on the planks in a wide bay",
     },
@@ -39,7 +40,7 @@ MEANT: Final[Mapping[str, Mapping[str, str]]] = {
         "must/opening_on_shelf": "a low bench leaves less over its shelf than is asked for",
         "must/castors_bear": "more is planned than three of its castors carry",
         "bears/castor_under": "more is planned than three of its castors carry",
-        "tips": "more is planned than usual, and all of it lies at an edge that stands out over the legs",
+        "tips": "all that is planned lies at an edge outside the legs, too much for so light a bench",
     },
     "sheet_rack": {
         "must/length_fits": "the sheets are longer than a bay",
@@ -54,7 +55,7 @@ MEANT: Final[Mapping[str, Mapping[str, str]]] = {
     },
     "tube_frame_bench": {
         "must/room_under": "a low bench leaves less under its top than is asked for",
-        "tips": "more is planned than usual, and all of it lies at an edge that stands out over the legs",
+        "tips": "all that is planned lies at an edge outside the legs, too much for so light a bench",
     },
     "wall_rail_storage": {
         "must/room_inside": "shelves close together leave less than the clear space asked for",
