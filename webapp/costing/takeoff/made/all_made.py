@@ -36,7 +36,8 @@ def _openings_marked(one: Opened) -> Iterator[Marked]:
             low = (round(piece.corner[first] + cut.low[0]), round(piece.corner[second] + cut.low[1]))
             high = (round(piece.corner[first] + cut.high[0]), round(piece.corner[second] + cut.high[1]))
             for side in (end,) if cut.depth else (0, 1):
-                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, one.entry.diameter is not None)
+                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, one.entry.diameter is not None,
+                             round(cut.corner), open=not cut.depth and not one.entry.let_in)  # fmt: skip
 
 
 def _holes_marked(one: Drilled) -> Iterator[Marked]:
@@ -46,4 +47,5 @@ def _holes_marked(one: Drilled) -> Iterator[Marked]:
             at = (piece.corner[first] + middle[0], piece.corner[second] + middle[1])
             low, high = (round(at[0] - radius), round(at[1] - radius)), (round(at[0] + radius), round(at[1] + radius))
             for side in (end,) if one.depth else (0, 1):
-                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, is_round=True)
+                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, is_round=True,
+                             open=not one.depth)  # fmt: skip
