@@ -114,8 +114,8 @@ def saw_marks(body: Body) -> SawMarks:
     ends = [[lengths[place] for face in faces_named(body, end) for place in face.corners] for end in ENDS]
     begins = max(ends[0], default=low)
     short = max(Fraction(0), min(ends[1], default=high) - begins)
-    face, edge = _outline(body, body.across, FACES[1]), _outline(body, body.through, EDGES[0])
-    return SawMarks(high - low, short, begins - low, tuple(cuts), body.along, face, edge)
+    broad, narrow = _outline(body, body.across, FACES[1]), _outline(body, body.through, EDGES[0])
+    return SawMarks(high - low, short, begins - low, tuple(cuts), body.along, broad, narrow)
 
 
 def _outline(body: Body, up: Vector, side: str) -> Outline:

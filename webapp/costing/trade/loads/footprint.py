@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
 
-from webapp.costing.trade.roots import root
+from webapp.costing.trade.roots import root_to_places
 
 Point = tuple[Fraction, Fraction]
 
@@ -89,7 +89,7 @@ def nearest_edge(contacts: Sequence[Contact], centre: Point) -> NearestEdge:
         raise ValueError("What stands on fewer than three stands on none of them.")
     tried = {way for one, other in combinations(contacts, 2) for way in _equally_far(one, other)}
     for one in contacts:
-        apart = root((one.x - centre[0]) ** 2 + (one.y - centre[1]) ** 2)
+        apart = root_to_places((one.x - centre[0]) ** 2 + (one.y - centre[1]) ** 2)
         if apart:
             tried.add(((centre[0] - one.x) / apart, (centre[1] - one.y) / apart))
     if not tried:
@@ -102,9 +102,9 @@ def nearest_edge(contacts: Sequence[Contact], centre: Point) -> NearestEdge:
 def _equally_far(one: Contact, other: Contact) -> list[Point]:
     """The directions, of length 1, in which two contacts with their castors swung back are equally far."""
     x, y = one.x - other.x, one.y - other.y
-    apart = root(x * x + y * y)
+    apart = root_to_places(x * x + y * y)
     more = one.swing - other.swing
     if apart == 0 or abs(more) > apart:
         return []
-    along, across = more / apart, root(1 - (more / apart) ** 2)
+    along, across = more / apart, root_to_places(1 - (more / apart) ** 2)
     return [((along * x - side * across * y) / apart, (along * y + side * across * x) / apart) for side in (1, -1)]
