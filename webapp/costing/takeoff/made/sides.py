@@ -140,6 +140,22 @@ def middle_of(placed: Sequence[Placed]) -> Corner:
     return x, y, z
 
 
+def depth_in(
+    taking: Taking, formula: Expression | None, part: MadePart, side: OnSide, called: str, advice: str = ""
+) -> Fraction:
+    """How deep something goes into a side, nm; 0 where it goes through. Raises LeftOut, with `advice` on what to do,
+    for a depth that leaves nothing of the part beneath, or is none."""
+    if formula is None:
+        return Fraction(0)
+    depth = taking.environment.value(formula)
+    if not 0 < depth < side.through:
+        raise LeftOut(
+            f"{called} is {taking.length(depth)} deep in “{part.part.says}”, which is {taking.length(side.through)} "
+            f"there{advice}; it is left out."
+        )
+    return depth
+
+
 def begins_at(
     taking: Taking, side: OnSide, along: int, edges: Mapping[Face, Expression], extent: Fraction, half: Fraction,
     entry: str,

@@ -24,32 +24,6 @@ class Contact:
     swing: Fraction = Fraction(0)
 
 
-def outline(points: Sequence[Point]) -> list[Point]:
-    """The corners of the least convex outline about points, going round against the clock; exact.
-
-    A point on an edge is no corner. Fewer than three corners are no footprint.
-
-    >>> outline([(Fraction(x), Fraction(y)) for x, y in ((0, 0), (4, 0), (2, 0), (4, 4), (2, 1), (0, 4))])[:2]
-    [(Fraction(0, 1), Fraction(0, 1)), (Fraction(4, 1), Fraction(0, 1))]
-    """
-    ordered = sorted(set(points))
-    return _half(ordered) + _half(ordered[::-1]) if len(ordered) > 2 else ordered
-
-
-def _half(ordered: Sequence[Point]) -> list[Point]:
-    """One side of the outline of points in order, without its last."""
-    kept = list[Point]()
-    for point in ordered:
-        while len(kept) > 1 and _turn(kept[-2], kept[-1], point) <= 0:
-            kept.pop()
-        kept.append(point)
-    return kept[:-1]
-
-
-def _turn(one: Point, two: Point, three: Point) -> Fraction:
-    return (two[0] - one[0]) * (three[1] - one[1]) - (three[0] - one[0]) * (two[1] - one[1])
-
-
 def reach_towards(contacts: Sequence[Contact], centre: Point, towards: Point) -> Fraction:
     """How far before the centre of mass the edge lies that it would tip over one way, every castor swung back, nm.
 
