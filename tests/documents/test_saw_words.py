@@ -42,7 +42,7 @@ def test_tilts_are_said_as_seen_from_the_front_and_from_the_side() -> None:
         "leg": "leans 8.0° as seen from the front and 5.0° as seen from the side", "tie": "",
         "brace": "rises 39.6° as seen from the front",
     }  # fmt: skip
-    (drawn,) = [view.svg for one in bench()[1].benches for view in one.details if view.name.endswith("Leg")]
+    (drawn,) = [view.svg for one in bench()[1].items for view in one.details if view.name.endswith("Leg")]
     for words in (said["leg"], "766.6 mm from short point to short point", ">8.0°<", ">5.0°<", ">766.6<"):
         assert words in drawn
 

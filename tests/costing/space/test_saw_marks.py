@@ -123,4 +123,4 @@ def test_a_square_piece_shows_as_a_rectangle_all_round() -> None:
     marks = saw_marks(box_body("rail", 1, mm(300, 60, 20), ORIGIN))
     assert in_mm(marks.face.whole) == in_mm(marks.face.side) == [0, 0, 300, 0, 300, 60, 0, 60]
     assert in_mm(marks.edge.whole) == in_mm(marks.edge.side) == [0, 0, 300, 0, 300, 20, 0, 20]
-    assert (marks.short_length, marks.short_begins) == (300 * MM, 0)
+    assert (marks.short_length, marks.short_begins) == (F(300 * MM), F(0))

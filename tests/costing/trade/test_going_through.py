@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from webapp.costing.trade import holes
 from webapp.costing.trade.holes import Between
-from webapp.costing.trade.roots import power, root
+from webapp.costing.trade.roots import power, root_to_places
 from webapp.costing.trade.ways import corners, openings
 from webapp.costing.trade.ways.boxes import Box, lies_within
 
@@ -178,7 +178,7 @@ def test_without_a_test_cut_nothing_is_known() -> None:
 
 @given(st.fractions(0, 10**6), st.integers(1, 5))
 def test_a_root_is_the_nearest_of_twelve_places(value: Fraction, degree: int) -> None:
-    found = root(value, degree)
+    found = root_to_places(value, degree)
     if found**degree != value:
         half = F(1, 2 * 10**12)
         assert (found * 10**12).denominator == 1
@@ -187,11 +187,11 @@ def test_a_root_is_the_nearest_of_twelve_places(value: Fraction, degree: int) ->
 
 @given(st.fractions(0, 10**4, max_denominator=10**4), st.integers(1, 5))
 def test_the_root_of_a_power_is_exact(value: Fraction, degree: int) -> None:
-    assert root(value**degree, degree) == value
+    assert root_to_places(value**degree, degree) == value
 
 
 def test_powers_and_what_has_no_root() -> None:
     assert power(F(4), F(5, 2)) == 32
     assert power(F(16), F(3, 4)) == 8
     with pytest.raises(ValueError, match="no root"):
-        root(F(-1))
+        root_to_places(F(-1))

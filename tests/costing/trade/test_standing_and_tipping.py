@@ -11,6 +11,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from webapp.costing.space.convex_outline import outline
 from webapp.costing.trade.loads import bearing, footprint, tipping
 from webapp.costing.trade.loads.footprint import Contact
 from webapp.costing.trade.loads.tipping import Push, Rolling, Weight
@@ -77,7 +78,7 @@ def test_what_hangs_over_tips_and_two_are_no_stand() -> None:
 @given(st.lists(points, min_size=3, max_size=12, unique=True))
 def test_the_outline_holds_every_point(spots: list[tuple[int, int]]) -> None:
     """Each of its sides has every point on its left or on it, and it has no corner too many."""
-    corners = footprint.outline(exact(spots))
+    corners = outline(exact(spots))
     assert set(corners) <= set(exact(spots))
     if len(corners) < 3:
         return
@@ -97,7 +98,7 @@ def distance_to_sides(corners: list[tuple[F, F]]) -> float:
 
 @given(st.lists(points, min_size=3, max_size=6, unique=True), st.integers(0, 60))
 def test_alike_castors_bring_every_edge_nearer_by_their_swing(spots: list[tuple[int, int]], swing: int) -> None:
-    corners = footprint.outline(exact(spots))
+    corners = outline(exact(spots))
     assume(len(corners) > 2 and distance_to_sides(corners) > 1)
     contacts = [Contact(x, y, F(swing)) for x, y in exact(spots)]
     found = footprint.nearest_edge(contacts, (F(0), F(0)))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from math import hypot
+from math import hypot, pi, sin
 
 import pytest
 
 from tests.costing.short_form.holes_case import TOP, top
-from tests.costing.short_form.rack import MM, take
+from tests.costing.short_form.rack import MM, changed, take
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.made_marks import MOST_MARKS, SIDES, strokes_by_piece, strokes_of
@@ -40,6 +40,24 @@ def test_a_field_is_drawn_on_both_sides_of_what_it_goes_through() -> None:
     skin = next(piece for piece in thing.pieces if piece.part == "upper")
     assert len(skin.strokes) == 112 * 2 * SIDES
     assert not any(piece.strokes for piece in thing.pieces if piece.part == "web")
+
+
+def test_one_sees_through_openings_and_wide_holes_and_through_no_plate_and_no_small_hole() -> None:
+    """The rack's side is 17.8 thick: one sees through what is 40 wide at least."""
+    lines = (
+        "  window: Window; 150 mm x 100 mm in side; 100 mm from bottom, 50 mm from front; corners 20 mm\n"
+        "  pocket: Pocket; 60 mm x 60 mm, 5 mm deep in side, inside; 300 mm from bottom, 50 mm from front\n"
+        "  plate: Plate; 120 mm x 80 mm x 4 mm let into bottom, top; ledge 10 mm\n"
+    )
+    holes = "holes:\n  peg: Peg; 39 mm hole through shelf; 60 mm from left\n  pipe: Pipe; 80 mm hole through shelf\n"
+    thing = thing_of(take(changed(("joints:\n", f"openings:\n{lines}{holes}joints:\n"))))
+    through = {piece.part: bool(piece.cells) for piece in thing.pieces}
+    assert through == {"side": True, "bottom": False, "shelf": True}
+    side, shelf = (next(piece for piece in thing.pieces if piece.part == part) for part in ("side", "shelf"))
+    # The window's rim is the cells' own; the pocket's four sides are strokes on them. Of the small hole both rims are.
+    assert not side.strokes or len(side.strokes) == 4
+    ends = [hypot(x2 - x1, y2 - y1) for cell in shelf.cells for _, (x1, y1, _), (x2, y2, _) in cell.strokes]
+    assert sum(ends) == pytest.approx(2 * 39 * SIDES * sin(pi / SIDES))
 
 
 def test_of_very_many_holes_some_are_drawn_spread_over_all() -> None:

@@ -67,7 +67,7 @@ def root(value: Fraction) -> Fraction:
     """The square root of a number, or the side of a square of so many nm2 in nm. Raises FormulaError below zero."""
     if value < 0:
         raise FormulaError("", "takes the root of something below zero, which has none")
-    return triangles.root(value)
+    return triangles.root_to_figures(value)
 
 
 def tan(degrees: Fraction) -> Fraction:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from math import gcd, lcm
-from typing import Final, cast
+from typing import Final, TypeVar, cast
 
 from webapp.costing.errors import CostingError
 from webapp.costing.space.turns import Turn, Vector, add, cross, dot, take_away, unit
@@ -28,6 +28,10 @@ _BY_SIZE: Final = (ENDS, EDGES, FACES)
 _BOX_ROUNDS: Final = (
     ((0, 4, 6, 2), (1, 3, 7, 5)), ((0, 1, 5, 4), (2, 6, 7, 3)), ((0, 2, 3, 1), (4, 5, 7, 6)),
 )  # fmt: skip
+
+
+#: What stands at the corners of a round: their places, or what is known of them.
+Corner = TypeVar("Corner")
 
 
 class PieceError(CostingError):
@@ -170,7 +174,7 @@ def faces_named(body: Body, name: str) -> Iterator[Face]:
     return (face for face in body.faces if face.name == name)
 
 
-def pairs_round(places: Sequence[int]) -> Iterator[tuple[int, int]]:
+def pairs_round(places: Sequence[Corner]) -> Iterator[tuple[Corner, Corner]]:
     """Each corner of a round with the next."""
     return zip(places, (*places[1:], places[0]), strict=True)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import atan, degrees, hypot
@@ -10,6 +9,7 @@ from typing import Final
 
 from webapp.costing.measures.written import round_to_step
 from webapp.costing.space.bodies import EDGES, ENDS, FACES, START_END, Body, Plane, faces_named, plane_of
+from webapp.costing.space.convex_outline import outline
 from webapp.costing.space.turns import Vector, dot
 
 
@@ -114,8 +114,8 @@ def saw_marks(body: Body) -> SawMarks:
     ends = [[lengths[place] for face in faces_named(body, end) for place in face.corners] for end in ENDS]
     begins = max(ends[0], default=low)
     short = max(Fraction(0), min(ends[1], default=high) - begins)
-    face, edge = _outline(body, body.across, FACES[1]), _outline(body, body.through, EDGES[0])
-    return SawMarks(high - low, short, begins - low, tuple(cuts), body.along, face, edge)
+    broad, narrow = _outline(body, body.across, FACES[1]), _outline(body, body.through, EDGES[0])
+    return SawMarks(high - low, short, begins - low, tuple(cuts), body.along, broad, narrow)
 
 
 def _outline(body: Body, up: Vector, side: str) -> Outline:
@@ -123,25 +123,7 @@ def _outline(body: Body, up: Vector, side: str) -> Outline:
     left, low = (min(place[axis] for place in places) for axis in (0, 1))
     flat = [(round_to_step(along - left, 1), round_to_step(high - low, 1)) for along, high in places]
     own = [flat[place] for face in faces_named(body, side) for place in face.corners]
-    return Outline(_around(flat), _around(own))
-
-
-def _around(places: Iterable[tuple[int, int]]) -> Corners:
-    """The outermost of these, anticlockwise from the leftmost (Andrew's chain: those that turn left, to and fro)."""
-    ordered = sorted(set(places))
-    chains = []
-    for row in (ordered, ordered[::-1]):
-        chain: list[tuple[int, int]] = []
-        for place in row:
-            while len(chain) > 1 and _turn(chain[-2], chain[-1], place) <= 0:
-                chain.pop()
-            chain.append(place)
-        chains += chain[:-1]
-    return tuple(chains)
-
-
-def _turn(one: tuple[int, int], other: tuple[int, int], third: tuple[int, int]) -> int:
-    return (other[0] - one[0]) * (third[1] - one[1]) - (other[1] - one[1]) * (third[0] - one[0])
+    return Outline(tuple(outline(flat)), tuple(outline(own)))
 
 
 def _end_cut(body: Body, end: str, plane: Plane, on_cut: dict[int, Fraction]) -> EndCut:

@@ -65,7 +65,10 @@ class FastenedRow:
 @dataclass(frozen=True, slots=True)
 class Marked:
     """Where something is made on a side of one piece as it stands: across an axis (0 x, 1 y, 2 z), at its lower end (0)
-    or its upper one, as a rectangle along the two other axes, nm; or as the circle in that."""
+    or its upper one, as a rectangle along the two other axes, nm; or as the circle in that.
+
+    `corner` is the radius of its corners; it is `open` where one sees through it from the lower end to the upper one.
+    """
 
     part: str
     number: int
@@ -74,3 +77,5 @@ class Marked:
     low: tuple[int, int]
     high: tuple[int, int]
     is_round: bool
+    corner: int = 0
+    open: bool = False

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
 
-from webapp.costing.trade.roots import root
+from webapp.costing.trade.roots import root_to_places
 from webapp.costing.trade.triangles import QUARTER_TURN
 
 Point = tuple[Fraction, Fraction]
@@ -23,7 +23,7 @@ def left_between(one: Point, diameter: Fraction, other: Point, other_diameter: F
     >>> left_between((Fraction(0), Fraction(0)), Fraction(10), (Fraction(30), Fraction(40)), Fraction(20))
     Fraction(35, 1)
     """
-    apart = root(Fraction(one[0] - other[0]) ** 2 + Fraction(one[1] - other[1]) ** 2)
+    apart = root_to_places(Fraction(one[0] - other[0]) ** 2 + Fraction(one[1] - other[1]) ** 2)
     return apart - Fraction(diameter + other_diameter) / 2
 
 

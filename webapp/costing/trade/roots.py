@@ -10,14 +10,17 @@ from typing import Final
 PLACES: Final = 12
 
 
-def root(value: Fraction, degree: int = 2) -> Fraction:
+def root_to_places(value: Fraction, degree: int = 2) -> Fraction:
     """The root of a number from 0 on, to twelve decimal places; exact where it is a fraction itself.
+
+    By places, as a check holds it against a limit in nm, where no more of it matters; what a design's own formula takes
+    a root of is kept by figures, however small, in `triangles.root_to_figures`.
 
     Raises ValueError below 0, and for a degree below 1.
 
-    >>> root(Fraction(2)), root(Fraction(1, 9))
+    >>> root_to_places(Fraction(2)), root_to_places(Fraction(1, 9))
     (Fraction(1414213562373, 1000000000000), Fraction(1, 3))
-    >>> root(Fraction(27), 3)
+    >>> root_to_places(Fraction(27), 3)
     Fraction(3, 1)
     """
     value = Fraction(value)
@@ -38,7 +41,7 @@ def power(value: Fraction, exponent: Fraction) -> Fraction:
     Fraction(32, 1)
     """
     exponent = Fraction(exponent)
-    return root(Fraction(value) ** exponent.numerator, exponent.denominator)
+    return root_to_places(Fraction(value) ** exponent.numerator, exponent.denominator)
 
 
 def whole_root(value: int, degree: int) -> int:

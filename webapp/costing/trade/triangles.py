@@ -53,10 +53,13 @@ def tangent(degrees: Fraction) -> Fraction:
     return _to_figures(sine(degrees) / cosine(degrees))
 
 
-def root(value: Fraction) -> Fraction:
+def root_to_figures(value: Fraction) -> Fraction:
     """The square root; of an area in nm2, a length in nm. Raises ValueError below zero.
 
-    >>> root(Fraction(9, 4)), root(Fraction(2)) ** 2 == 2
+    By thirty figures, as sines and tangents are: formulas of a design multiply it on, and a slope may be small. Sums
+    that checks are made by need no more than the places of `roots.root_to_places`.
+
+    >>> root_to_figures(Fraction(9, 4)), root_to_figures(Fraction(2)) ** 2 == 2
     (Fraction(3, 2), False)
     """
     value = Fraction(value)

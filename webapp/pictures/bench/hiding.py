@@ -44,6 +44,10 @@ def find_hiding(seen: Seen) -> Hiding:
     """
     one, other = _neighbours(seen)
     gone = np.zeros(len(seen.rounds), dtype=bool)
+    # What is drawn by its cells is nothing beside them.
+    gone[list(seen.heap.cells)] = True
+    there = ~(gone[one] | gone[other])
+    one, other = one[there], other[there]
     nears, fars = [], []
     for start in range(0, len(one), _AT_ONCE):
         near, far, covered = _settle(seen, one[start : start + _AT_ONCE], other[start : start + _AT_ONCE])

@@ -17,6 +17,8 @@ Corner = Literal["front right", "front left", "back left", "back right"]
 EDGE_ON: Final = 1e-9
 #: What hides is shrunk by so much, mm: a face that lies on another is not lost to noise.
 SHRUNK: Final = 0.005
+#: By how much the cells of one panel reach into each other in what they hide, mm.
+JOINED: Final = 0.001
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,7 @@ def look_at(heap: Heap, look: Look) -> Seen:
     corners = [group.corners @ turn.T for group in heap.groups]
     rounds = _rounds(heap, turned, corners)
     sides = _sides(rounds)
-    return Seen(heap, look, planes, turned, corners, rounds, sides, _shadows(planes, turned, sides))
+    return Seen(heap, look, planes, turned, corners, rounds, sides, _shadows(planes, turned, sides, heap.is_cell))
 
 
 def _rounds(heap: Heap, turned: NDArray[np.bool_], corners: list[Numbers]) -> Numbers:
@@ -124,7 +126,9 @@ def _sides(rounds: Numbers) -> Numbers:
     return np.concatenate([normals, reach[:, :, None]], axis=2)
 
 
-def _shadows(planes: Numbers, turned: NDArray[np.bool_], sides: Numbers) -> Numbers:
+def _shadows(
+    planes: Numbers, turned: NDArray[np.bool_], sides: Numbers, is_cell: NDArray[np.bool_]
+) -> Numbers:  # fmt: skip
     """What bounds the space that each piece hides: its outline, and behind the faces that it turns to the eye."""
     most = int(turned.sum(axis=1).max()) if turned.size else 0
     first = np.argsort(~turned, axis=1, kind="stable")[:, :most]
@@ -134,4 +138,6 @@ def _shadows(planes: Numbers, turned: NDArray[np.bool_], sides: Numbers) -> Numb
     around[:, :, :2], around[:, :, 3] = sides[:, :, :2], sides[:, :, 2]
     shadows = np.concatenate([around, fronts], axis=1)
     shadows[:, :, 3] -= SHRUNK
+    # Cells of one panel hide together: what runs behind their joint is not seen through it.
+    shadows[is_cell, : sides.shape[1], 3] += SHRUNK + JOINED
     return shadows

@@ -22,6 +22,8 @@ BROKEN: Final = "50 30"
 TONES: Final[dict[Tone, tuple[str, str]]] = {
     "lit": ("drawn-lit", "#FFFFFF"), "half": ("drawn-half", "#F4F1E8"), "shade": ("drawn-shade", "#E6E2D6"),
 }  # fmt: skip
+#: How wide the hair is about the cells of a panel.
+HAIR: Final = 0.6
 _SAME_TURN: Final = 2e-3
 
 
@@ -93,16 +95,20 @@ def drawn_lines(
 
 
 def drawn_fills(layers: Iterable[Sequence[Fill]], frame: Frame) -> str:
-    """Faces from the back: of one layer all of a tone as one path."""
+    """Faces from the back: of one layer all of a tone as one path. What is joined has a hair of its own tone about it:
+    no ground shines through between the cells of a panel."""
     alike = [
-        (tone, [ring for fill in layer if fill.tone == tone for ring in fill.rings])
-        for layer in layers for tone in TONES
+        (tone, joined, [ring for fill in layer if (fill.tone, fill.joined) == (tone, joined) for ring in fill.rings])
+        for layer in layers for tone in TONES for joined in (False, True)
     ]  # fmt: skip
-    paths = _ring_paths([rings for _, rings in alike], frame)
-    return "".join(
-        f'<path class="{TONES[tone][0]}" d="{path}" fill="{TONES[tone][1]}"/>'
-        for (tone, _), path in zip(alike, paths, strict=True) if path
-    )  # fmt: skip
+    paths = _ring_paths([rings for *_, rings in alike], frame)
+    found = []
+    for (tone, joined, _), path in zip(alike, paths, strict=True):
+        name, fill = TONES[tone]
+        hair = f' stroke="{fill}" stroke-width="{HAIR * TENTHS:g}" stroke-linejoin="round"' if joined else ""
+        if path:
+            found.append(f'<path class="{name}{" drawn-joined" * joined}" d="{path}" fill="{fill}"{hair}/>')
+    return "".join(found)
 
 
 def drawn_pieces(layers: Iterable[Sequence[Fill]], frame: Frame, words: Sequence[str]) -> str:

@@ -15,6 +15,8 @@ Tone = Literal["lit", "half", "shade"]
 
 #: What is left of a face over less than this is not painted, mm2.
 SMALLEST: Final = 1e-4
+#: The first faces of a cell are its broad ones.
+BROAD: Final = 2
 #: A face that leans back no further than this is lit from above, and one that hangs over as far is in the shade.
 _LEVEL: Final = 0.5
 _STRAIGHT: Final = 0.9
@@ -22,11 +24,13 @@ _STRAIGHT: Final = 0.9
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """A face in sight, or what is left of it: convex rings of corners in the picture."""
+    """A face in sight, or what is left of it: convex rings of corners in the picture. It is `joined` to others where it
+    is the broad side of a cell of a panel."""
 
     piece: int
     tone: Tone
     rings: tuple[Ring, ...]
+    joined: bool = False
 
 
 def paint(seen: Seen, hiding: Hiding) -> list[list[Fill]]:
@@ -39,10 +43,10 @@ def paint(seen: Seen, hiding: Hiding) -> list[list[Fill]]:
     for layer in layers:
         fills = []
         for piece in layer:
-            for tone, ring in faces[piece]:
+            for tone, ring, joined in faces[piece]:
                 rings = cut_out([ring], [outlines[by] for by in late.get(piece, ())])
                 if rings:
-                    fills.append(Fill(piece, tone, tuple(rings)))
+                    fills.append(Fill(piece, tone, tuple(rings), joined))
         painted.append(fills)
     return painted
 
@@ -83,17 +87,19 @@ def order_from_back(
     return layers, late
 
 
-def _faces(seen: Seen) -> dict[int, list[tuple[Tone, Ring]]]:
-    """The faces turned to the eye of every piece, with their tones."""
-    found: dict[int, list[tuple[Tone, Ring]]] = {}
+def _faces(seen: Seen) -> dict[int, list[tuple[Tone, Ring, bool]]]:
+    """The faces turned to the eye of every piece, with their tones, and whether they are joined to others."""
+    found: dict[int, list[tuple[Tone, Ring, bool]]] = {}
+    is_cell = seen.heap.is_cell.tolist()
     for group, corners in zip(seen.heap.groups, seen.corners, strict=True):
         flat = corners[:, :, :2].tolist()
         for row, piece in enumerate(group.places.tolist()):
             planes = seen.planes[piece]
             found[piece] = [
-                (_tone(seen, planes[face].tolist()), [(u, v) for u, v in (flat[row][c] for c in group.faces[face])])
+                (_tone(seen, planes[face].tolist()), [(u, v) for u, v in (flat[row][c] for c in group.faces[face])],
+                 is_cell[piece] and face < BROAD)
                 for face in faces_of(group.faces, seen.turned[piece])
-            ]
+            ]  # fmt: skip
     return found
 
 

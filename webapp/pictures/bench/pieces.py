@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from math import cos, pi, sin
 from typing import Final
@@ -16,6 +16,10 @@ from webapp.pictures.bench.seams import shown_edges
 
 Point = tuple[float, float, float]
 Faces = tuple[tuple[int, ...], ...]
+#: A line on a face; and an edge, with the two faces that it is between, twice the same where the other is no face of
+#: its piece.
+Stroke = tuple[int, Point, Point]
+Edge = tuple[int, int, Point, Point]
 Numbers = NDArray[np.float64]
 Places = NDArray[np.intp]
 
@@ -30,15 +34,32 @@ class Piece:
     """One convex piece of a part, mm: its corners, and its faces as rounds of corners, anticlockwise from outside.
 
     `strokes` are lines drawn on a face: the place of the face, and the stroke's two ends. Those of one number and more
-    than one `nth` are one piece: there is no line between them.
+    than one `nth` are one piece: there is no line between them. A piece that one sees through is drawn by its `cells`,
+    convex ones that touch; `edges` are those of a cell that are drawn, where they are not all between its faces.
     """
 
     part: str
     number: int
     corners: tuple[Point, ...]
     faces: Faces = BOX_FACES
-    strokes: tuple[tuple[int, Point, Point], ...] = ()
+    strokes: tuple[Stroke, ...] = ()
     nth: int = 0
+    edges: tuple[Edge, ...] | None = None
+    cells: tuple[Piece, ...] = ()
+
+
+def moved(piece: Piece, by: Point) -> Piece:
+    """The piece elsewhere, with all that is on it."""
+
+    def there(point: Point) -> Point:
+        return point[0] + by[0], point[1] + by[1], point[2] + by[2]
+
+    return replace(
+        piece, corners=tuple(there(corner) for corner in piece.corners),
+        strokes=tuple((face, there(one), there(other)) for face, one, other in piece.strokes),
+        edges=piece.edges and tuple((one, other, there(start), there(end)) for one, other, start, end in piece.edges),
+        cells=tuple(moved(cell, by) for cell in piece.cells),
+    )  # fmt: skip
 
 
 def piece_of(box: Box, strokes: tuple[tuple[int, Point, Point], ...] = ()) -> Piece:
@@ -128,7 +149,8 @@ class Heap:
     """All pieces of a drawing as rows. `planes` are (piece, face, normal outwards and how far it lies along that).
 
     Rows of pieces with fewer faces end with planes that nothing lies beyond. `edge_ends` are (edge, end, axis);
-    `edge_faces` the two faces an edge lies on, twice the same for a stroke on a face.
+    `edge_faces` the two faces an edge lies on, twice the same for a stroke on a face. A piece that is drawn by its
+    `cells` keeps its row, and they have rows of their own after all others.
     """
 
     pieces: Sequence[Piece]
@@ -139,6 +161,14 @@ class Heap:
     edge_faces: Places
     is_stroke: NDArray[np.bool_]
     by_part: Mapping[str, list[int]] = field(default_factory=dict)
+    cells: Mapping[int, list[int]] = field(default_factory=dict)
+
+    @property
+    def is_cell(self) -> NDArray[np.bool_]:
+        """Which rows are cells."""
+        found = np.zeros(len(self.pieces), dtype=bool)
+        found[[row for rows in self.cells.values() for row in rows]] = True
+        return found
 
 
 #: How far a plane lies that nothing reaches.
@@ -149,9 +179,16 @@ def heap_of(pieces: Sequence[Piece]) -> Heap:
     """Pieces as rows of numbers."""
     by_faces: dict[Faces, list[int]] = {}
     by_part: dict[str, list[int]] = {}
+    cells: dict[int, list[int]] = {}
+    rows = list(pieces)
+    for place, piece in enumerate(pieces):
+        by_part.setdefault(piece.part, []).append(place)
+        if piece.cells:
+            cells[place] = list(range(len(rows), len(rows) + len(piece.cells)))
+            rows += piece.cells
+    pieces = rows
     for place, piece in enumerate(pieces):
         by_faces.setdefault(piece.faces, []).append(place)
-        by_part.setdefault(piece.part, []).append(place)
     most = max((len(faces) for faces in by_faces), default=0)
     planes = np.zeros((len(pieces), most, 4))
     planes[:, :, 3] = BEYOND
@@ -162,9 +199,15 @@ def heap_of(pieces: Sequence[Piece]) -> Heap:
         groups.append(Group(faces, places, corners))
         planes[places, : len(faces)] = _planes(corners, faces)
         shape = shape_of(faces)
-        edge_piece.append(np.repeat(places, len(shape.ends)))
-        edge_ends.append(corners[:, np.array(shape.ends)].reshape(-1, 2, 3))
-        edge_faces.append(np.tile(np.array(shape.between), (len(listed), 1)))
+        own = np.array([pieces[place].edges is None for place in listed])
+        edge_piece.append(np.repeat(places[own], len(shape.ends)))
+        edge_ends.append(corners[own][:, np.array(shape.ends)].reshape(-1, 2, 3))
+        edge_faces.append(np.tile(np.array(shape.between), (int(own.sum()), 1)))
+    said = [(place, *edge) for place, piece in enumerate(pieces) for edge in piece.edges or ()]
+    if said:
+        edge_piece.append(np.array([place for place, *_ in said]))
+        edge_ends.append(np.array([(start, end) for *_, start, end in said]))
+        edge_faces.append(np.array([(one, other) for _, one, other, _, _ in said]))
     if any(piece.nth for piece in pieces):
         _leave_out_seams(pieces, planes, edge_piece, edge_ends, edge_faces)
     strokes = [(place, *stroke) for place, piece in enumerate(pieces) for stroke in piece.strokes]
@@ -184,6 +227,7 @@ def heap_of(pieces: Sequence[Piece]) -> Heap:
         np.concatenate(edge_faces) if edge_faces else np.zeros((0, 2), dtype=np.intp),
         is_stroke,
         by_part,
+        cells,
     )
 
 

@@ -35,12 +35,15 @@ class Sight:
         for near, far in zip(hiding.near.tolist(), hiding.far.tolist(), strict=True):
             self._hidden_by.setdefault(far, []).append(near)
         self._gone = hiding.gone
+        self._cells = seen.heap.cells
         self._rings: dict[int, list[Ring]] = {}
         self._whole = [_tidy(outline) for outline in seen.rounds.tolist()]
         self._areas = [area(outline) for outline in self._whole]
 
     def rings(self, piece: int) -> list[Ring]:
         """What is seen of a piece, as convex rings."""
+        if piece in self._cells:
+            return [ring for cell in self._cells[piece] for ring in self.rings(cell)]
         if self._gone[piece]:
             return []
         if piece not in self._rings:
@@ -63,6 +66,10 @@ class Sight:
 
     def spot(self, piece: int, wide: float = 0.0, tall: float = 0.0) -> Spot:
         """Where in what is seen of a piece something `wide` by `tall` has the most room."""
+        if piece in self._cells:
+            # A cell alone: what goes over a joint is not looked for.
+            return max((self.spot(cell, wide, tall) for cell in self._cells[piece] if self.rings(cell)),
+                       key=lambda spot: spot.room, default=self.spot(self._cells[piece][0], wide, tall))  # fmt: skip
         rings = sorted(self.rings(piece), key=area, reverse=True)[:_MOST_RINGS] or [self._whole[piece]]
         points = np.array([point for ring in rings for point in _points(ring)])
         half = np.array([wide / 2, tall / 2])

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import and_words
+from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.measured import drawn_boxes
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of
-from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of, round_piece
+from webapp.pictures.bench.panels import cells_of, ring_of, seen_through
+from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, Stroke, piece_of, round_piece
 
 #: Words of what a bench stands on.
 _STANDS_ON: Final = re.compile(r"\b(feet|foot|castors?|casters?|wheels?|pads?|glides?|rollers?)\b", re.IGNORECASE)
@@ -72,6 +74,10 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
     numbers = numbers or {part.name: place for place, part in enumerate(taken.parts, 1)}
     pieces: list[Piece] = []
     marks = strokes_by_piece(taken.marked)
+    open_marks: dict[tuple[str, int], list[Marked]] = {}
+    for mark in taken.marked:
+        if mark.open and not mark.end:
+            open_marks.setdefault((mark.part, mark.number), []).append(mark)
     for part in taken.parts:
         axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
         for box in part.boxes:
@@ -80,12 +86,18 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
                 pieces.append(round_piece(box, along, int(part.round.diameter.value)))
                 continue
             # What stands aslant is drawn bare: its marks would lie in the box around it.
-            strokes: tuple[tuple[int, Point, Point], ...] = ()
+            strokes: tuple[Stroke, ...] = ()
+            through: Sequence[Marked] = ()
             if not box.corners and not box.nth:
-                made = strokes_of(box, marks.get((box.part, box.number), ()))
+                through = seen_through(box, open_marks.get((box.part, box.number), ()))
+                rims = {(mark.axis, mark.low, mark.high) for mark in through}
+                made = strokes_of(box, [mark for mark in marks.get((box.part, box.number), ())
+                                        if (mark.axis, mark.low, mark.high) not in rims])  # fmt: skip
                 strokes = (*(_grain(box, axis) if axis else ()), *made)
             if min(box.extent) > 0:
-                pieces.append(piece_of(box, strokes))
+                piece = piece_of(box, strokes)
+                cells = cells_of(piece, through[0].axis, [ring_of(mark) for mark in through]) if through else ()
+                pieces.append(replace(piece, cells=cells))
     boxes = [box for box in drawn_boxes(taken.design, (), taken.hardware) if min(box.extent) > 0]
     pieces += map(piece_of, boxes)
     drawn = {box.part for box in boxes}
@@ -107,9 +119,11 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
 
 
 def _together(taken: TakeOff, pieces: Sequence[Piece]) -> Iterator[ComingIn]:
-    places = {(piece.part, piece.number): place for place, piece in enumerate(pieces)}
+    places: dict[tuple[str, int], list[int]] = {}
+    for place, piece in enumerate(pieces):
+        places.setdefault((piece.part, piece.number), []).append(place)
     for step in taken.assembly:
-        if drawn := tuple(places[one] for one in step.pieces if one in places):
+        if drawn := tuple(place for one in dict.fromkeys(step.pieces) for place in places.get(one, ())):
             yield drawn, step.direction
 
 

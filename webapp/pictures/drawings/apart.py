@@ -6,7 +6,6 @@ They go together in the order that the check found which looks for one; each kin
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from math import sqrt
 from typing import Final
 
@@ -15,7 +14,7 @@ import numpy as np
 from webapp.pictures.bench.lines import Lines, lines_in_sight
 from webapp.pictures.bench.looking import ISOMETRIC
 from webapp.pictures.bench.page import Frame, drawn_lines
-from webapp.pictures.bench.pieces import Heap, Numbers, Piece, Point, heap_of
+from webapp.pictures.bench.pieces import Heap, Numbers, Piece, Point, heap_of, moved
 from webapp.pictures.bench.thing import ComingIn, Thing
 from webapp.pictures.drawings.numbering import View, view_of
 
@@ -64,21 +63,17 @@ def draw_apart(thing: Thing, order: Sequence[ComingIn], scale: float) -> tuple[V
     """The view of the pieces moved apart, and the view of the same with their threads among them."""
     pieces = list(thing.pieces)
     back = _moved_back(pieces, order, FREE * max(b - a for a, b in zip(thing.low, thing.high, strict=True)))
-    moved = [
-        replace(piece, corners=tuple(_add(corner, by) for corner in piece.corners),
-                strokes=tuple((face, _add(one, by), _add(other, by)) for face, one, other in piece.strokes))
-        for piece, by in zip(pieces, back, strict=True)
-    ]  # fmt: skip
+    apart = [moved(piece, by) for piece, by in zip(pieces, back, strict=True)]
     look = ISOMETRIC["front right"]
-    bare = heap_of(moved)
+    bare = heap_of(apart)
     threads = [
         thread
         for place, by in enumerate(back) if any(by)
-        for begin, end in _ways_in(moved[place], by)
+        for begin, end in _ways_in(apart[place], by)
         for thread in _clear(begin, end, bare)
     ]  # fmt: skip
     view = view_of(bare, look, scale)
-    return view, view_of(heap_of([*moved, *(_thread(*ends) for ends in threads)]), look, scale)
+    return view, view_of(heap_of([*apart, *(_thread(*ends) for ends in threads)]), look, scale)
 
 
 def thread_body(with_threads: View, frame: Frame) -> str:

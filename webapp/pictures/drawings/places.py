@@ -95,7 +95,8 @@ def _alike(thing: Thing, part: str, axis: int, end: int, ends: Ends) -> set[int]
 def _shown(view: View, place: int, axis: int, ends: Ends) -> set[int]:
     """The ends along an axis that a view shows: those with a corner on them that is in sight."""
     found = set()
-    for piece, one in enumerate(view.seen.heap.pieces):
+    heap = view.seen.heap
+    for piece, one in enumerate(heap.pieces[: len(heap.pieces) - int(heap.is_cell.sum())]):
         corners = [corner[place] for ring in view.sight.rings(piece) for corner in ring]
         exact = [corner[axis] for corner in one.corners]
         for end in (min(exact), max(exact)):

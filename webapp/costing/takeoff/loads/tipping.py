@@ -14,10 +14,11 @@ from typing import Final
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text
+from webapp.costing.space.convex_outline import outline
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.loads.whole import Piece, Whole
 from webapp.costing.takeoff.model import Check, Held, Outcome
-from webapp.costing.trade.loads.footprint import Contact, nearest_edge, outline, reach_towards
+from webapp.costing.trade.loads.footprint import Contact, nearest_edge, reach_towards
 from webapp.costing.trade.loads.tipping import (
     PULLED_OUT,
     Balance,

@@ -36,14 +36,16 @@ def _openings_marked(one: Opened) -> Iterator[Marked]:
             low = (round(piece.corner[first] + cut.low[0]), round(piece.corner[second] + cut.low[1]))
             high = (round(piece.corner[first] + cut.high[0]), round(piece.corner[second] + cut.high[1]))
             for side in (end,) if cut.depth else (0, 1):
-                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, one.entry.diameter is not None)
+                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, one.entry.diameter is not None,
+                             round(cut.corner), open=not cut.depth and not one.entry.let_in)  # fmt: skip
     for behind in (each for each in one.beyond if each.can_be_cut):
         at = behind.piece.corner
         low = (round(at[first] + behind.low[0]), round(at[second] + behind.low[1]))
         high = (round(at[first] + behind.high[0]), round(at[second] + behind.high[1]))
         is_round = behind.whole and one.entry.diameter is not None
         for side in (0, 1):
-            yield Marked(behind.piece.part, behind.piece.number, one.side.axis, side, low, high, is_round)
+            yield Marked(behind.piece.part, behind.piece.number, one.side.axis, side, low, high, is_round,
+                         open=True)  # fmt: skip
 
 
 def _holes_marked(one: Drilled) -> Iterator[Marked]:
@@ -53,4 +55,5 @@ def _holes_marked(one: Drilled) -> Iterator[Marked]:
             at = (piece.corner[first] + middle[0], piece.corner[second] + middle[1])
             low, high = (round(at[0] - radius), round(at[1] - radius)), (round(at[0] + radius), round(at[1] + radius))
             for side in (end,) if one.depth else (0, 1):
-                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, is_round=True)
+                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, is_round=True,
+                             open=not one.depth)  # fmt: skip

@@ -17,6 +17,7 @@ from webapp.costing.takeoff.made.sides import (
     Behind,
     OnSide,
     begins_at,
+    depth_in,
     drawn_at,
     drawn_side,
     made_on_sides,
@@ -85,14 +86,9 @@ def _drilled(
 ) -> Drilled:
     value = taking.environment.value
     diameter = value(entry.diameter)
-    depth = value(entry.depth) if entry.depth is not None else Fraction(0)
     if diameter <= 0:
         raise LeftOut(f"{called} is {taking.length(diameter)} wide; it is left out.")
-    if entry.depth is not None and not 0 < depth < side.through:
-        raise LeftOut(
-            f"{called} is {taking.length(depth)} deep in “{part.part.says}”, which is {taking.length(side.through)} "
-            "there; it is left out."
-        )
+    depth = depth_in(taking, entry.depth, part, side, called)
     counts = _counts(taking, entry, side, called)
     one = int(counts[0].value * counts[1].value)
     pieces = len(part.placed)

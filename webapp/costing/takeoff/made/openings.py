@@ -17,6 +17,7 @@ from webapp.costing.takeoff.made.sides import (
     Behind,
     OnSide,
     begins_at,
+    depth_in,
     drawn_at,
     drawn_side,
     made_on_sides,
@@ -100,7 +101,7 @@ def _through_all(taking: Taking, one: Opened, meetings: Meetings, made: Mapping[
 def _opened(
     taking: Taking, entry: Opening, part: MadePart, side: OnSide, meetings: Meetings, called: str
 ) -> Opened:
-    value, key = taking.environment.value, f"openings/{entry.name}"
+    key = f"openings/{entry.name}"
 
     def size(name: str, formula: Expression | None) -> Figure:
         label = f"{entry.says}: {name}"
@@ -116,14 +117,9 @@ def _opened(
                                wide=length)  # fmt: skip
     else:
         corner = size("corners", entry.corners)
-    depth = value(entry.depth) if entry.depth is not None else _NOTHING
     _sensible(taking, (length.value, width.value), corner.value, called)
-    if entry.depth is not None and not 0 < depth < side.through:
-        beneath = ": glue what it lies on behind as a part of its own" if entry.let_in else ""
-        raise LeftOut(
-            f"{called} is {taking.length(depth)} deep in “{part.part.says}”, which is {taking.length(side.through)} "
-            f"there{beneath}; it is left out."
-        )
+    beneath = ": glue what it lies on behind as a part of its own" if entry.let_in else ""
+    depth = depth_in(taking, entry.depth, part, side, called, beneath)
     low = []
     for along, reach in enumerate((length.value, width.value)):
         begin = begins_at(taking, side, along, entry.edges, reach, _NOTHING, called)

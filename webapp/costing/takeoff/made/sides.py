@@ -9,12 +9,14 @@ from typing import Final, TypeVar
 
 from webapp.costing.designs.made import HoleField, OnFace, Opening
 from webapp.costing.designs.model import FACES, Face
+from webapp.costing.designs.within import is_in
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Side
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.placed.solid import Corner, Placed
 from webapp.costing.takeoff.placed.stood import AXES
 
 Entry = TypeVar("Entry", HoleField, Opening)
@@ -61,7 +63,7 @@ def made_on_sides(
     What can't be made is named, by these words and its own, and left out.
     """
     made = {one.part.name: one for one in parts}
-    middle = middle_of(parts)
+    middles = _Middles(taking, parts)
     found = []
     for entry in filter(taking.environment.active, entries):
         part = made.get(entry.part)
@@ -69,15 +71,15 @@ def made_on_sides(
             continue
         called = f"{words} “{entry.says}”"
         try:
-            found.append(make(entry, part, side_of(part, entry.face, middle, called), called))
+            found.append(make(entry, part, side_of(part, entry.face, middles.of, called), called))
         except CostingError as error:
             taking.leave_out(f"{section}.{entry.name}", called, error)
     return tuple(found)
 
 
-def side_of(part: MadePart, face: OnFace, middle: Sequence[Fraction], entry: str) -> OnSide:
-    """The side of a part that a face names. Raises LeftOut where the part stands nowhere, or a piece in the middle has
-    no inside."""
+def side_of(part: MadePart, face: OnFace, middle: Callable[[MadePart, Placed], Corner], entry: str) -> OnSide:
+    """The side of a part that a face names, where `middle` is what a piece of it stands about. Raises LeftOut where the
+    part stands nowhere, or a piece in the middle has no inside."""
     if not part.placed:
         raise LeftOut(f"{entry} is made in “{part.part.says}”, which stands nowhere; it is left out.")
     thin = next(
@@ -86,7 +88,7 @@ def side_of(part: MadePart, face: OnFace, middle: Sequence[Fraction], entry: str
     extent = part.placed[0].extent
     if face in ("inside", "outside"):
         axis, ends = thin, tuple(
-            _towards(piece.corner[thin] + extent[thin] / 2, middle[thin], face == "inside", part, entry)
+            _towards(piece.corner[thin] + extent[thin] / 2, middle(part, piece)[thin], face == "inside", part, entry)
             for piece in part.placed
         )  # fmt: skip
     elif face:
@@ -104,15 +106,54 @@ def _towards(place: Fraction, middle: Fraction, inside: bool, part: MadePart, en
     return int((place < middle) == inside)
 
 
-def middle_of(parts: Sequence[MadePart]) -> tuple[Fraction, ...]:
+class _Middles:
+    """The middle of what each piece is a part of: of its own place of the use that it stands in, as its own drawer; of
+    the whole where it stands in none, or is all that there is in its use."""
+
+    def __init__(self, taking: Taking, parts: Sequence[MadePart]) -> None:
+        self._design = taking.design
+        self._placed = [(part.part.within, piece) for part in parts for piece in part.placed]
+        self._known: dict[tuple[str, tuple[int, ...]], Corner] = {}
+
+    def of(self, part: MadePart, piece: Placed) -> Corner:
+        """The middle of what a piece of a part is a part of."""
+        within, places = part.part.within, piece.places
+        while within and len(self._in(within, places)) == 1:
+            within, places = self._design.uses[within].within, places[:-1]
+        if (within, places) not in self._known:
+            self._known[within, places] = middle_of(self._in(within, places))
+        return self._known[within, places]
+
+    def _in(self, use: str, places: tuple[int, ...]) -> list[Placed]:
+        return [
+            piece for within, piece in self._placed
+            if not use or (is_in(self._design, within, use) and piece.places[: len(places)] == places)
+        ]  # fmt: skip
+
+
+def middle_of(placed: Sequence[Placed]) -> Corner:
     """The middle of all that stands, along x, y and z."""
-    placed = [piece for part in parts for piece in part.placed]
-    if not placed:
-        return (Fraction(0),) * 3
-    return tuple(
+    x, y, z = (
         (min(one.corner[axis] for one in placed) + max(one.corner[axis] + one.extent[axis] for one in placed)) / 2
         for axis in range(3)
     )
+    return x, y, z
+
+
+def depth_in(
+    taking: Taking, formula: Expression | None, part: MadePart, side: OnSide, called: str, advice: str = ""
+) -> Fraction:
+    """How deep something goes into a side, nm; 0 where it goes through. Raises LeftOut, with `advice` on what to do,
+    for a depth that leaves nothing of the part beneath, or is none."""
+    if formula is None:
+        return Fraction(0)
+    depth = taking.environment.value(formula)
+    if not 0 < depth < side.through:
+        raise LeftOut(
+            f"{called} is {taking.length(depth)} deep in “{part.part.says}”, which is {taking.length(side.through)} "
+            f"there{advice}; it is left out."
+        )
+    return depth
 
 
 def begins_at(

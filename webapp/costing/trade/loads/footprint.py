@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
 
-from webapp.costing.trade.roots import root
+from webapp.costing.trade.roots import root_to_places
 
 Point = tuple[Fraction, Fraction]
 
@@ -22,32 +22,6 @@ class Contact:
     x: Fraction
     y: Fraction
     swing: Fraction = Fraction(0)
-
-
-def outline(points: Sequence[Point]) -> list[Point]:
-    """The corners of the least convex outline about points, going round against the clock; exact.
-
-    A point on an edge is no corner. Fewer than three corners are no footprint.
-
-    >>> outline([(Fraction(x), Fraction(y)) for x, y in ((0, 0), (4, 0), (2, 0), (4, 4), (2, 1), (0, 4))])[:2]
-    [(Fraction(0, 1), Fraction(0, 1)), (Fraction(4, 1), Fraction(0, 1))]
-    """
-    ordered = sorted(set(points))
-    return _half(ordered) + _half(ordered[::-1]) if len(ordered) > 2 else ordered
-
-
-def _half(ordered: Sequence[Point]) -> list[Point]:
-    """One side of the outline of points in order, without its last."""
-    kept = list[Point]()
-    for point in ordered:
-        while len(kept) > 1 and _turn(kept[-2], kept[-1], point) <= 0:
-            kept.pop()
-        kept.append(point)
-    return kept[:-1]
-
-
-def _turn(one: Point, two: Point, three: Point) -> Fraction:
-    return (two[0] - one[0]) * (three[1] - one[1]) - (three[0] - one[0]) * (two[1] - one[1])
 
 
 def reach_towards(contacts: Sequence[Contact], centre: Point, towards: Point) -> Fraction:
@@ -89,7 +63,7 @@ def nearest_edge(contacts: Sequence[Contact], centre: Point) -> NearestEdge:
         raise ValueError("What stands on fewer than three stands on none of them.")
     tried = {way for one, other in combinations(contacts, 2) for way in _equally_far(one, other)}
     for one in contacts:
-        apart = root((one.x - centre[0]) ** 2 + (one.y - centre[1]) ** 2)
+        apart = root_to_places((one.x - centre[0]) ** 2 + (one.y - centre[1]) ** 2)
         if apart:
             tried.add(((centre[0] - one.x) / apart, (centre[1] - one.y) / apart))
     if not tried:
@@ -102,9 +76,9 @@ def nearest_edge(contacts: Sequence[Contact], centre: Point) -> NearestEdge:
 def _equally_far(one: Contact, other: Contact) -> list[Point]:
     """The directions, of length 1, in which two contacts with their castors swung back are equally far."""
     x, y = one.x - other.x, one.y - other.y
-    apart = root(x * x + y * y)
+    apart = root_to_places(x * x + y * y)
     more = one.swing - other.swing
     if apart == 0 or abs(more) > apart:
         return []
-    along, across = more / apart, root(1 - (more / apart) ** 2)
+    along, across = more / apart, root_to_places(1 - (more / apart) ** 2)
     return [((along * x - side * across * y) / apart, (along * y + side * across * x) / apart) for side in (1, -1)]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
 
-from webapp.costing.trade.roots import root
+from webapp.costing.trade.roots import root_to_places
 
 #: Newtons that a kilogram weighs, as statics is worked by hand.
 GRAVITY: Final = Fraction("9.81")
@@ -120,7 +120,7 @@ def threshold_share(radius: Fraction, threshold: Fraction) -> Fraction:
     """
     if not 0 <= threshold < radius:
         raise ValueError("A wheel doesn't climb a threshold that is as high as its axle.")
-    return root(2 * Fraction(radius) * threshold - Fraction(threshold) ** 2) / (radius - threshold)
+    return root_to_places(2 * Fraction(radius) * threshold - Fraction(threshold) ** 2) / (radius - threshold)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.trade.roots import root
+from webapp.costing.trade.roots import root_to_places
 from webapp.costing.trade.ways.boxes import SPARE, Box, Passage, best_of, passage, turned
 
 #: What is said of a stair with winders or a curve: its sizes alone don't tell.
@@ -31,7 +31,7 @@ def clear_over_pitch(stair: Stair) -> Fraction:
     >>> clear_over_pitch(Stair(Fraction(900), Fraction(2000), Fraction(180), Fraction(240)))
     Fraction(1600, 1)
     """
-    return stair.headroom * stair.going / root(Fraction(stair.rise) ** 2 + Fraction(stair.going) ** 2)
+    return stair.headroom * stair.going / root_to_places(Fraction(stair.rise) ** 2 + Fraction(stair.going) ** 2)
 
 
 def up_stair(box: Box, stair: Stair, spare: Fraction = SPARE) -> Passage:

@@ -15,7 +15,7 @@ from webapp.costing.takeoff.made.sides import EDGE_WORDS
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.placed.stood import AXES
 from webapp.costing.trade.holes import share_of_row, wanted_between, wanted_to_edge
-from webapp.costing.trade.roots import root
+from webapp.costing.trade.roots import root_to_places
 
 #: What is left beside a hole that does not go through: the floor of it holds (common practice), nm.
 BESIDE_BLIND: Final = Fraction(3_000_000)
@@ -72,7 +72,7 @@ def _check_apart(taking: Taking, one: Drilled, drilled: Sequence[Drilled]) -> No
             continue
         aside = [min(abs(a - b) for a in mine for b in theirs)
                  for mine, theirs in zip(one.lines, other.lines, strict=True)]  # fmt: skip
-        left = root(aside[0] ** 2 + aside[1] ** 2) - (one.diameter + other.diameter) / 2
+        left = root_to_places(aside[0] ** 2 + aside[1] ** 2) - (one.diameter + other.diameter) / 2
         wanted = min(_wanted(each, wanted_between(one.diameter, other.diameter)) for each in (one, other))
         found.append((left, wanted, f" and one of “{other.entry.says}”"))
     for place, (left, wanted, beside) in enumerate(found):

@@ -13,7 +13,7 @@ from webapp.costing.takeoff.made.openings import Cut, Opened
 from webapp.costing.takeoff.made.sides import EDGE_WORDS, Behind
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.holes import wanted_to_edge
-from webapp.costing.trade.roots import root
+from webapp.costing.trade.roots import root_to_places
 
 #: A plate that is let in wants so much wood beneath its ledge (common practice), nm.
 UNDER_PLATE: Final = Fraction(6_000_000)
@@ -71,7 +71,7 @@ def _apart(one: Span, other: Span) -> Fraction:
 def between(one: Cut, other: Cut) -> Fraction:
     """What is left between two cuts with round corners, nm; below 0 where they run into each other."""
     asides = [_apart(*spans) for spans in zip(_inner(one), _inner(other), strict=True)]
-    return root(asides[0] ** 2 + asides[1] ** 2) - one.corner - other.corner
+    return root_to_places(asides[0] ** 2 + asides[1] ** 2) - one.corner - other.corner
 
 
 def _check_pair(taking: Taking, one: Opened, other: Opened) -> None:
@@ -117,7 +117,7 @@ def _check_holes(taking: Taking, one: Opened, holes: Drilled) -> None:
     )  # fmt: skip
     if least is None:
         return
-    left = root(least) - cut.corner - radius
+    left = root_to_places(least) - cut.corner - radius
     said = (
         f"{taking.fine(left)} are left to the nearest hole of “{holes.entry.says}”; "
         f"{taking.fine(wanted)}, the width of the hole, are wanted."
