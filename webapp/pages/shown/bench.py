@@ -68,7 +68,7 @@ def draw_benches(
             continue
         asked = shown.get(f"{SEEN_FROM}{item.id}", "")
         corner = next((one for one in ISOMETRIC if one == asked), next(iter(ISOMETRIC)))
-        boxes = [part.boxes for part in item.take_off.parts]
+        boxes = [(part.boxes, part.round and int(part.round.diameter.value)) for part in item.take_off.parts]
         numbered = {part.name: numbers[f"{item.id}/{part.name}"] for part in item.take_off.parts}
         mark = f"{crc32(repr((item.label, boxes, corner, item.take_off.choices, numbered)).encode()):x}"
         if shown.get(f"{DRAWN}{item.id}") == mark:
