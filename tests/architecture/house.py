@@ -86,15 +86,16 @@ _ROWS: Final = [
      "costing .measures .ledger .catalogue .jobs .designs .design_form .design_form.tables", ""),
     ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs .takeoff.placed", ""),
+    ("costing.takeoff.amounts", "costing .measures .space .ledger .catalogue .designs .takeoff .takeoff.placed", ""),
     ("costing.takeoff.made", "costing .trade .ledger .designs .takeoff .takeoff.placed", ""),
     ("costing.takeoff.checks",
      "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff"
-     " .takeoff.placed", ""),
+     " .takeoff.placed .takeoff.amounts", ""),
     ("costing.takeoff.checks.made",
      "costing .measures .trade .space .catalogue .designs .takeoff .takeoff.placed .takeoff.made", ""),
     ("costing.takeoff.loads", "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .takeoff"
      " .takeoff.placed .takeoff.checks", ""),
-    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.made"
+    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.amounts .takeoff.made"
      " .takeoff.checks .takeoff.checks.made .takeoff.loads", ""),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",

@@ -7,7 +7,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.costing.takeoff.exposed import Sight
+from webapp.costing.takeoff.amounts.exposed import Sight
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.placed.solid import Placed
 

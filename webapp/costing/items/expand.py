@@ -11,11 +11,13 @@ from webapp.costing.designs.sentences import fill_sentence, sentence_says
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.amounts.drivers import Taken, drive_operations, use_up
+from webapp.costing.takeoff.amounts.surfaces import apply_finishes, measure_surfaces
 from webapp.costing.takeoff.checks.blanks import check_blanks
 from webapp.costing.takeoff.checks.closeness import closeness_of
 from webapp.costing.takeoff.checks.counted import check_counted
 from webapp.costing.takeoff.checks.held import check_held
-from webapp.costing.takeoff.checks.made.folds import check_folds, folds_counted
+from webapp.costing.takeoff.checks.made.folds import check_folds
 from webapp.costing.takeoff.checks.made.holds import check_holds
 from webapp.costing.takeoff.checks.made.holes import check_holes
 from webapp.costing.takeoff.checks.made.joinery import check_joinery
@@ -28,11 +30,10 @@ from webapp.costing.takeoff.checks.screws import check_screws
 from webapp.costing.takeoff.checks.spans import check_spans
 from webapp.costing.takeoff.checks.together import check_together
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.drivers import Taken, drive_operations, use_up
 from webapp.costing.takeoff.joint_lines import complete_joints
 from webapp.costing.takeoff.joints import fit_hardware, hold_together, meetings_of, weigh
 from webapp.costing.takeoff.loads.checks import check_loads
-from webapp.costing.takeoff.made.all_made import features_of, marks_of
+from webapp.costing.takeoff.made.all_made import features_of, folds_counted, marks_of
 from webapp.costing.takeoff.made.band import band_to_buy
 from webapp.costing.takeoff.made.holes import drill
 from webapp.costing.takeoff.made.joinery import cut_joinery
@@ -40,7 +41,6 @@ from webapp.costing.takeoff.made.openings import cut_openings, lighter, open_are
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import TakeOff
 from webapp.costing.takeoff.parts import make_parts
-from webapp.costing.takeoff.surfaces import apply_finishes, measure_surfaces
 
 
 def expand(

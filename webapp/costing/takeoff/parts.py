@@ -13,13 +13,13 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.space.saw_marks import SawMarks, saw_marks
 from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.context import LeftOut, Taking
-from webapp.costing.takeoff.made.folds import FoldedPart, fold, legs_of
-from webapp.costing.takeoff.made.outlines import Outlined, outline, pieces_of
-from webapp.costing.takeoff.made.rounds import round_mass, round_section
+from webapp.costing.takeoff.folds import FoldedPart, fold, legs_of
 from webapp.costing.takeoff.mitres import mitred
 from webapp.costing.takeoff.model import Box, FoldTaken, PartTaken, Round
+from webapp.costing.takeoff.outlines import Outlined, outline, pieces_of
 from webapp.costing.takeoff.placed.solid import Corner, Placed, Slant
 from webapp.costing.takeoff.placed.stood import Stood, box_around, lie
+from webapp.costing.takeoff.rounds import round_mass, round_section
 from webapp.costing.takeoff.standing import MOST_OF_ONE
 from webapp.costing.trade.boards import choose_rough, strips_for
 

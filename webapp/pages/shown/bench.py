@@ -71,8 +71,9 @@ def draw_benches(
         asked = shown.get(f"{SEEN_FROM}{item.id}", "")
         corner = next((one for one in ISOMETRIC if one == asked), next(iter(ISOMETRIC)))
         boxes = drawn_boxes(item.take_off.design, item.take_off.parts, item.take_off.hardware)
+        drawn = (boxes, item.take_off.marked, [part.round for part in item.take_off.parts])
         numbered = {part.name: numbers[f"{item.id}/{part.name}"] for part in item.take_off.parts}
-        mark = f"{crc32(repr((item.label, boxes, corner, item.take_off.choices, numbered)).encode()):x}"
+        mark = f"{crc32(repr((item.label, drawn, corner, item.take_off.choices, numbered)).encode()):x}"
         if shown.get(f"{DRAWN}{item.id}") == mark:
             continue
         drawing = draw_at_head(

@@ -16,8 +16,8 @@ from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.drivers import WELD_DRIVERS
 from webapp.costing.designs.model import Finish, Joint, Operation
 from webapp.costing.measures.written import figure_text, format_quantity
+from webapp.costing.takeoff.amounts.drivers import Taken
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.drivers import Taken
 from webapp.costing.takeoff.model import Check
 
 _CUT: Final = ("parts", "saw_cuts", "parting_cuts", "stop_cuts", "cut_metres", "tube_cuts", "planed_pieces", "strips")

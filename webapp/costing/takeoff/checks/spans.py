@@ -14,10 +14,10 @@ from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
 from webapp.costing.takeoff.checks.planned import planned_loads
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.made.rounds import round_moment
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.rounds import round_moment
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD, OF_POINT_LOAD
 
 #: Weight of a kilogram, N.

@@ -20,9 +20,9 @@ from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
 from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY, is_held_alone, point_share
 from webapp.costing.takeoff.loads.whole import Piece, Whole
-from webapp.costing.takeoff.made.rounds import round_moment
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.rounds import round_moment
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD, second_moment, second_moment_round, second_moment_tube
 
 #: What is held along its side all the way doesn't hang from its ends, if it is no wider than this. Common practice, nm.

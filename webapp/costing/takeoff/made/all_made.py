@@ -4,9 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from webapp.costing.ledger.working import Figure
+from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.features import Hole, Marked, Pocket
 from webapp.costing.takeoff.made.holes import Drilled, drawn_holes
 from webapp.costing.takeoff.made.openings import Opened, drawn_openings
+from webapp.costing.takeoff.parts import MadePart
+
+
+def folds_counted(
+    taking: Taking, parts: Sequence[MadePart]
+) -> tuple[Mapping[str, Figure], Mapping[str, Figure]]:
+    """How many folds each entry makes: those that the shop makes itself, and those that are left to others."""
+    own: dict[str, Figure] = {}
+    sent_out: dict[str, Figure] = {}
+    for one in parts:
+        if one.folded is not None:
+            (own if one.folded.own else sent_out).update(one.folded.counts(one.taken.count, taking))
+    return own, sent_out
 
 
 def features_of(

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from webapp.costing.designs.model import FACES, Face
-from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.made.folds import FoldedPart
+from webapp.costing.takeoff.folds import FoldedPart
 from webapp.costing.takeoff.made.holes import Drilled
 from webapp.costing.takeoff.made.openings import Opened
 from webapp.costing.takeoff.made.sides import OnSide
@@ -19,18 +18,6 @@ from webapp.costing.takeoff.placed.stood import AXES
 from webapp.costing.trade.folding import hole_to_fold, least_leg
 
 _SENT_OUT = "folds_sent_out"
-
-
-def folds_counted(
-    taking: Taking, parts: Sequence[MadePart]
-) -> tuple[Mapping[str, Figure], Mapping[str, Figure]]:
-    """How many folds each entry makes: those that the shop makes itself, and those that are left to others."""
-    own: dict[str, Figure] = {}
-    sent_out: dict[str, Figure] = {}
-    for one in parts:
-        if one.folded is not None:
-            (own if one.folded.own else sent_out).update(one.folded.counts(one.taken.count, taking))
-    return own, sent_out
 
 
 def check_folds(
@@ -49,9 +36,9 @@ def check_folds(
                 f"folds, is not known: type the inside radius that “{material}” is folded to.",
             ))  # fmt: skip
             continue
-        _check_legs(taking, one, one.folded, one.folded.radius)
-        _check_between(taking, one, one.folded, one.folded.radius)
-        _check_beside(taking, one, one.folded, one.folded.radius, drilled, opened)
+        _check_legs(taking, one, one.folded, one.folded.radius.value)
+        _check_between(taking, one, one.folded, one.folded.radius.value)
+        _check_beside(taking, one, one.folded, one.folded.radius.value, drilled, opened)
 
 
 def _check_who(taking: Taking, one: MadePart, folded: FoldedPart) -> None:
@@ -93,8 +80,8 @@ def _note(
     taking.checks.append(Check(name, outcome, sentence, figures, Held(wanted, left, "nm")))
 
 
-def _check_legs(taking: Taking, one: MadePart, folded: FoldedPart, radius: Figure) -> None:
-    wanted = least_leg(folded.thickness.value, radius.value)
+def _check_legs(taking: Taking, one: MadePart, folded: FoldedPart, radius: Fraction) -> None:
+    wanted = least_leg(folded.thickness.value, radius)
     for each in {fold.entry.name: fold for fold in folded.folds}.values():
         _note(
             taking, f"folds/{each.entry.name}/leg", each.leg.value, wanted,
@@ -105,9 +92,9 @@ def _check_legs(taking: Taking, one: MadePart, folded: FoldedPart, radius: Figur
         )  # fmt: skip
 
 
-def _check_between(taking: Taking, one: MadePart, folded: FoldedPart, radius: Figure) -> None:
+def _check_between(taking: Taking, one: MadePart, folded: FoldedPart, radius: Fraction) -> None:
     """Two folds across from each other need room for both on the flat between them."""
-    wanted = 2 * (radius.value + folded.thickness.value)
+    wanted = 2 * (radius + folded.thickness.value)
     for side, axis in ((one.taken.length, one.part.length_axis), (one.taken.width, one.part.width_axis)):
         across = [fold for fold in folded.folds if FACES[fold.edge][0] == axis]
         if side is None or len(across) < 2 or side.value >= wanted:
@@ -122,11 +109,11 @@ def _check_between(taking: Taking, one: MadePart, folded: FoldedPart, radius: Fi
 
 
 def _check_beside(
-    taking: Taking, one: MadePart, folded: FoldedPart, radius: Figure, drilled: Sequence[Drilled],
+    taking: Taking, one: MadePart, folded: FoldedPart, radius: Fraction, drilled: Sequence[Drilled],
     opened: Sequence[Opened],
 ) -> None:  # fmt: skip
     """What is left from the rim of the nearest hole or opening to the outside of each fold."""
-    wanted = hole_to_fold(folded.thickness.value, radius.value)
+    wanted = hole_to_fold(folded.thickness.value, radius)
     nearest: dict[str, tuple[Fraction, str, Face]] = {}
     for name, says, side, low, high in _rims(one, drilled, opened):
         for fold in folded.folds:

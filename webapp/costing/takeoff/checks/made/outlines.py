@@ -9,9 +9,9 @@ from webapp.costing.space.outlines import Flat, distance_to, is_within
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.made.holes import Drilled
 from webapp.costing.takeoff.made.openings import Opened
-from webapp.costing.takeoff.made.outlines import Outlined
 from webapp.costing.takeoff.made.sides import OnSide
 from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.outlines import Outlined
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.stood import AXES
 

@@ -13,11 +13,11 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.space.bodies import EDGES, ENDS
 from webapp.costing.space.bodies import FACES as BROAD
 from webapp.costing.space.shapes import area_of
+from webapp.costing.takeoff.amounts.exposed import Sight, exposed_area
 from webapp.costing.takeoff.context import LeftOut, Taking
-from webapp.costing.takeoff.exposed import Sight, exposed_area
-from webapp.costing.takeoff.made.outlines import Outlined
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import FinishTaken
+from webapp.costing.takeoff.outlines import Outlined
 from webapp.costing.takeoff.parts import MadePart
 
 
