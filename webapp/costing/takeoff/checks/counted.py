@@ -140,12 +140,12 @@ def _cut_into_parts(taking: Taking, taken: Taken, steps: _Steps) -> Iterator[tup
         if count.value
     ]  # fmt: skip
     openings, joinery = taking.design.openings, taking.design.joinery
-    made = {**openings, **joinery}
+    called = {name: one.says for name, one in openings.items()} | {name: one.says for name, one in joinery.items()}
     cut = {
-        name: _Made(made[name].says, f"{figure_text(metres.value, 2)} m", metres.id,
+        name: _Made(called[name], f"{figure_text(metres.value, 2)} m", metres.id,
                     not steps.name(("metres",), name))
         for name, metres in taken.cut_out.items()
-        if metres.value and name in made
+        if metres.value and name in called
     }  # fmt: skip
     let_in = {name for name in cut if name in openings and openings[name].let_in}
     yield "cut_out", "Openings and pockets of", "cut", [
