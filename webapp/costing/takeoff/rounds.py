@@ -17,7 +17,6 @@ def round_section(
     key, says = f"part/{part.name}", part.says
     if width is None or thickness is None:
         return None
-    none = taking.given(f"{key}/no_wall", f"{says}: wall", 0, "nm")
     if part.turned is not None:
         diameter = taking.figure(f"{key}/diameter", f"{says}: diameter it is turned to", "nm", part.turned)
         blank = min(width.value, thickness.value)
@@ -26,7 +25,7 @@ def round_section(
                 f"The part “{says}” is turned to {taking.length(diameter.value)}, and its blank is "
                 f"{taking.length(blank)} across; it is left out."
             )
-        return Round(diameter, none)
+        return Round(diameter, _solid(taking, part))
     if kind is not Kind.LENGTH or not taking.stated.get(part.stock, {}).get("round"):
         return None
     if width.value != thickness.value:
@@ -38,7 +37,11 @@ def round_section(
         )
         return None
     wall = taking.stated_figure(part.stock, "wall", "nm")
-    return Round(width, wall if wall is not None else none)
+    return Round(width, wall if wall is not None else _solid(taking, part))
+
+
+def _solid(taking: Taking, part: Part) -> Figure:
+    return taking.given(f"part/{part.name}/no_wall", f"{part.says}: wall", 0, "nm")
 
 
 def round_moment(taking: Taking, key: str, says: str, section: Round) -> Figure:
