@@ -25,7 +25,7 @@ def round_section(
                 f"The part “{says}” is turned to {taking.length(diameter.value)}, and its blank is "
                 f"{taking.length(blank)} across; it is left out."
             )
-        return Round(diameter, _no_wall(taking, part))
+        return Round(diameter, _solid(taking, part))
     if kind is not Kind.LENGTH or not taking.stated.get(part.stock, {}).get("round"):
         return None
     if width.value != thickness.value:
@@ -37,11 +37,10 @@ def round_section(
         )
         return None
     wall = taking.stated_figure(part.stock, "wall", "nm")
-    return Round(width, wall if wall is not None else _no_wall(taking, part))
+    return Round(width, wall if wall is not None else _solid(taking, part))
 
 
-def _no_wall(taking: Taking, part: Part) -> Figure:
-    """That of a solid round."""
+def _solid(taking: Taking, part: Part) -> Figure:
     return taking.given(f"part/{part.name}/no_wall", f"{part.says}: wall", 0, "nm")
 
 
