@@ -15,6 +15,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.drivers import WELD_DRIVERS
 from webapp.costing.designs.model import Finish, Joint, Operation
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.amounts.drivers import Taken
 from webapp.costing.takeoff.context import Taking
@@ -152,7 +153,9 @@ def _cut_into_parts(taking: Taking, taken: Taken, steps: _Steps) -> Iterator[tup
         one for name, one in cut.items() if name in openings and name not in let_in
     ]
     yield "let_in", "Plates of", "let in", [one for name, one in cut.items() if name in let_in]
-    yield "housed", "Housings and rebates of", "cut", [one for name, one in cut.items() if name not in openings]
+    yield "housed", in_trade_words("Housings and rebates of"), "cut", [
+        one for name, one in cut.items() if name not in openings
+    ]
     yield "tenoned", "Tenons of", "cut", [
         _Made(joinery[name].says, _pieces(count.value), count.id, not steps.name(("joints",), name))
         for name, count in taken.tenons.items()
