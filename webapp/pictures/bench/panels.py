@@ -93,10 +93,10 @@ def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...
         edges[cell] += [(end, 2 + side, at(one, levels[end]), at(other, levels[end])) for end in (0, 1)]
     for cell, first, second, point in _corners(real):
         edges[cell].append((2 + first, 2 + second, at(point, levels[0]), at(point, levels[1])))
-    strokes = [list[Stroke]() for _ in flats]
+    strokes, reaches = [list[Stroke]() for _ in flats], [_reach(ring) for ring in flats]
     for face, begin, end in piece.strokes:
         ends = [(point[plane[0]], point[plane[1]]) for point in (begin, end)]
-        for cell, place, one, other in _strokes_within(flats, real, face - 2 * axis, ends):
+        for cell, place, one, other in _strokes_within(flats, reaches, real, face - 2 * axis, ends):
             levelled = [at(point, begin[axis]) for point in (one, other)] if place < 2 else [begin, end]
             strokes[cell].append((place, levelled[0], levelled[1]))
     return tuple(
@@ -112,6 +112,8 @@ def _prism(sides: int) -> tuple[tuple[int, ...], ...]:
     return (tuple(range(sides))[::-1], tuple(range(sides, 2 * sides)), *around)
 
 
+#: How far points reach: the least and the greatest, each way.
+_Reach = tuple[Flat, Flat]
 #: A stretch of a side that bounds the panel: its cell, the side, and its two ends.
 _Stretch = tuple[int, int, Flat, Flat]
 
@@ -168,11 +170,15 @@ def _way(one: Flat, other: Flat) -> Flat:
 
 
 def _strokes_within(
-    rings: Sequence[Ring], real: Sequence[_Stretch], face: int, ends: Sequence[Flat]
+    rings: Sequence[Ring], reaches: Sequence[_Reach], real: Sequence[_Stretch], face: int, ends: Sequence[Flat]
 ) -> Iterator[tuple[int, int, Flat, Flat]]:
     """What of a stroke lies on each cell, and on which face of it; one on a narrow side stands on a whole stretch."""
     if face in (0, 1):
+        (left, low), (right, high) = _reach(ends)
         for cell, ring in enumerate(rings):
+            least, most = reaches[cell]
+            if right < least[0] or most[0] < left or high < least[1] or most[1] < low:
+                continue
             start, stop = _clipped(ends, ring)
             if stop > start:
                 one, other = (tuple(a + share * (b - a) for a, b in zip(*ends, strict=True)) for share in (start, stop))
@@ -185,6 +191,11 @@ def _strokes_within(
         if all(on):
             yield cell, 2 + side, ends[0], ends[1]
             return
+
+
+def _reach(points: Sequence[Flat]) -> _Reach:
+    across, up = zip(*points, strict=True)
+    return (min(across), min(up)), (max(across), max(up))
 
 
 def _clipped(ends: Sequence[Flat], ring: Ring) -> tuple[float, float]:
