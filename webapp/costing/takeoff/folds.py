@@ -161,9 +161,10 @@ def _by_handbook(taking: Taking, part: Part, radius: Figure | None, thickness: F
                                      thickness=thickness)  # fmt: skip
     return taking.working.derive(
         f"{taking.prefix}/{key}_deduction", f"{says} takes off", "nm",
-        "twice to where the fold begins, less (0.0173 x radius + 0.0078 x thickness) x 90",
-        "2 * setback(radius, thickness, 90) - handbook_allowance(radius, thickness, 90)", _HANDBOOK,
+        "twice to where the fold begins, less the length of its arc by the handbooks' round figures",
+        "2 * setback(radius, thickness, angle) - handbook_allowance(radius, thickness, angle)", _HANDBOOK,
         radius=inside, thickness=thickness,
+        angle=taking.given(f"{key}_angle", f"{says}, how far it is bent, degrees", _SQUARE, ""),
     )  # fmt: skip
 
 
@@ -202,10 +203,11 @@ def _flat_area(
     for number, one in enumerate(folds, 1):
         inputs |= {f"leg_{number}": one.leg, f"run_{number}": one.run}
         terms.append(f"(leg_{number} - deduction) * run_{number}")
+    formula = f"length * width + {' + '.join(terms)}"
     return taking.derive(
         f"{key}/flat_area", f"{says}: area laid flat", "nm2",
-        "length x width + each leg, less what its fold takes off, x how long it is",
-        f"length * width + {' + '.join(terms)}", length=length, width=width, deduction=deduction, **inputs,
+        "length x width + each leg, less what its fold takes off, x how long it is", formula, length=length, width=width,
+        deduction=deduction, **inputs,
     )  # fmt: skip
 
 

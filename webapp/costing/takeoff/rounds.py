@@ -47,7 +47,7 @@ def _solid(taking: Taking, part: Part) -> Figure:
 def round_moment(taking: Taking, key: str, says: str, section: Round) -> Figure:
     """The second moment of area of a round section, mm4."""
     return taking.derive(
-        key, f"{says}: second moment of area", "mm4", "pi / 64 x (diameter^4 - that of the hollow)",
+        key, f"{says}: second moment of area", "mm4", "that of a round of its diameter - that of the hollow",
         "second_moment_round(diameter, wall)", diameter=section.diameter, wall=section.wall,
     )  # fmt: skip
 

@@ -146,8 +146,8 @@ def exposed_area(taking: Taking, key: str, one: MadePart, sight: Sight, cut: Fig
         return taking.derive(
             own, f"{says}: in sight", "m2",
             "faces of the square about it that touch nothing and can be reached, by the round of its section",
-            "square_metres(faces, 1) * round_around(diameter) / (4 * diameter) * diameter / across",
-            diameter=one.taken.round.diameter,
+            "square_metres(faces, 1) * round_around(diameter) / (sides * across)", diameter=one.taken.round.diameter,
+            sides=taking.given(f"{own}/sides", f"{says}: sides of its square", 4, "", "a square has four"),
             across=taking.given(f"{own}/across", f"{says}: its square", one.placed[0].extent[
                 AXES.index(one.part.width_axis)], "nm", "where it stands"),
             faces=taking.given(f"{own}/faces", f"{says}: faces in sight", area, "nm2",

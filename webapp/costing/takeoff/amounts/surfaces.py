@@ -91,9 +91,12 @@ def _flat_faces(taking: Taking, key: str, one: MadePart, faces: int, cut_out: Ma
     assert one.flat_area is not None
     own, says = f"{key}/{one.part.name}", one.part.says
     cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
+    words, formula = "faces x area of the flat x count", "faces * square_metres(area, 1) * count"
+    if cut:
+        words = "faces x (area of the flat - openings) x count"
+        formula = "faces * (square_metres(area, 1) - cut) * count"
     return taking.derive(
-        own, f"{says}: broad faces", "m2", f"faces x (area of the flat{' - openings' if cut else ''}) x count",
-        f"faces * (square_metres(area, 1){' - cut' if cut else ''}) * count", area=one.flat_area,
+        own, f"{says}: broad faces", "m2", words, formula, area=one.flat_area,
         count=one.taken.count, faces=taking.given(f"{own}/faces", f"{says}: faces", faces, "face"), **cut,
     )  # fmt: skip
 
