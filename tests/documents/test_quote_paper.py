@@ -24,6 +24,7 @@ from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.written import format_length
 from webapp.costing.settings.table import default_rates
+from webapp.costing.takeoff.measured import drawn_boxes
 from webapp.documents.printing.paper import DoesNotAddUp
 from webapp.documents.printing.pdf import make_pdf
 from webapp.documents.quotes.frozen import work_out_again, write_frozen, write_papers
@@ -218,7 +219,8 @@ def test_every_starter_says_what_it_is_made_of_and_is_drawn_with_its_three_sizes
     assert all(place and words for place, words in line.made_of)
     assert ElementTree.fromstring(line.picture).get("role") == "img"
     written = set(re.findall(r">([\d.]+ mm)<", line.picture))
-    boxes = [box for part in found.items[0].take_off.parts for box in part.boxes]
+    taken = found.items[0].take_off
+    boxes = drawn_boxes(taken.design, taken.parts, taken.hardware)
     for axis in range(3):
         low = min(box.corner[axis] for box in boxes)
         high = max(box.corner[axis] + box.extent[axis] for box in boxes)

@@ -206,8 +206,8 @@ def _flat_area(
     formula = f"length * width + {' + '.join(terms)}"
     return taking.derive(
         f"{key}/flat_area", f"{says}: area laid flat", "nm2",
-        "length x width + each leg, less what its fold takes off, x how long it is", formula, length=length, width=width,
-        deduction=deduction, **inputs,
+        "length x width + each leg, less what its fold takes off, x how long it is", formula, length=length,
+        width=width, deduction=deduction, **inputs,
     )  # fmt: skip
 
 
