@@ -99,7 +99,7 @@ def test_a_design_is_read_aloud_on_a_telephone(live_server: LiveServer, open_pag
     sign_in(page, live_server)
     page.goto(f"{live_server.url}/designs/hollow_core_top")
     folded = page.locator("#read-aloud")
-    sentence = folded.get_by_text("Levelling foot: “Feet”, only for “feet base”, under each leg")
+    sentence = folded.get_by_text("Levelling foot: “Feet”, one under each leg, 60 mm wide, 60 mm deep, lift high")
     expect(sentence).to_be_hidden()
     folded.locator("summary").click()
     expect(sentence).to_be_visible()

@@ -139,7 +139,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
                 "length",
                 hint="Bend a strip square in your die and measure. Without it, folding is bought in.",
             ),
-            _p("strip_legs", "The strip's two legs, outside, added up", "length"),
+            _p("strip_legs", "Test strip of it: its two legs, outside, added up", "length"),
         ),
         sizes=(
             _p("length", "Sheet length", "length", True, "Along the grain."),

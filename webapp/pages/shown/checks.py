@@ -13,8 +13,9 @@ from webapp.showing import counted
 
 #: What fails is for its maker to answer, what is not known for somebody to find out and type; a warning is a caution.
 ORDER: Final = ("failure", "unknown", "warning")
-#: How the name of a check begins that doubts what was chosen for a place: that is typed in a moment, so it goes first.
-OF_A_CHOICE: Final = "fits/"
+#: How the names of checks begin that go before others of their sort: what doubts a choice is typed in a moment, and a
+#: day that can't be kept is somebody's word.
+FIRST: Final = ("fits/", "due")
 #: So many of each stand in sight without a click; of the cautions one more where nothing else is open.
 MOST_FAILING: Final = 4
 MOST_UNKNOWN: Final = 2
@@ -48,11 +49,11 @@ class ChecksInSight:
 def to_decide(checks: Iterable[tuple[str, Check]]) -> tuple[tuple[str, Check], ...]:
     """The checks that did not pass, each with its item: what fails, what is not known, what is a caution.
 
-    Of each sort what was chosen for a place stands first, then what the items bring before what holds for the whole
-    job, as they come.
+    Of each sort what was chosen for a place stands first, and the day that is wanted; then what the items bring before
+    what holds for the whole job, as they come.
     """
     open_ = [one for one in checks if one[1].outcome in ORDER]
-    return tuple(sorted(open_, key=lambda one: (ORDER.index(one[1].outcome), not one[1].name.startswith(OF_A_CHOICE))))
+    return tuple(sorted(open_, key=lambda one: (ORDER.index(one[1].outcome), not one[1].name.startswith(FIRST))))
 
 
 def and_more_fail(count: int) -> str:
