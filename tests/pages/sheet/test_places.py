@@ -92,9 +92,9 @@ def test_a_cart_on_shelf_pegs_is_refused_and_what_is_left_out_stands_on_a_page_w
     _, page = put(demo_client, "ware_cart", "swivel_castor", "shelf_peg")
     assert "“Swivel castors with brake” takes a swivel castor; “Shelf peg 5 mm” is a shelf peg." in page
     assert [code for code, _ in options(page, ".swivel_castor")] == [
-        "shelf_peg", "castor_100", "castor_125", "castor_75",
+        "shelf_peg", "castor_100", "castor_stem_100", "castor_125", "castor_75",
     ]  # fmt: skip
-    assert "13 more of the kind left out: see why below" in page
+    assert "17 more of the kind left out: see why below" in page
     address = places(page)
     whole = unescape(demo_client.get(address).text)
     assert "a material of the kind piece, tagged swivel castor and with “Rated load” at least 40 kg" in whole
@@ -132,7 +132,7 @@ def test_of_an_untagged_material_it_is_said_what_to_type_and_then_it_fits(demo_c
 def test_where_nothing_is_known_to_fit_what_may_be_meant_is_offered_and_marked(client: Visitor) -> None:
     """A shop of its own whose castors nobody has tagged."""
     assert client.send_form("/starters", {}).status_code == 303
-    for code in ("castor_75", "castor_100", "castor_125"):
+    for code in ("castor_75", "castor_100", "castor_125", "castor_stem_100"):
         bare = {"kind": "piece", "name": f"Castor {code}", "value.rated_load": "90 kg", "tags": "", "version": "1"}
         assert client.send_form(f"/materials/{code}/edit", bare).status_code == 303
     _, page = begun(client, "ware_cart")
@@ -140,6 +140,7 @@ def test_where_nothing_is_known_to_fit_what_may_be_meant_is_offered_and_marked(c
         "Castor castor_100 (not known to fit)",
         "Castor castor_125 (not known to fit)",
         "Castor castor_75 (not known to fit)",
+        "Castor castor_stem_100 (not known to fit)",
     ]
 
 
@@ -148,7 +149,7 @@ def test_among_more_than_are_looked_at_what_is_tagged_is_found(
 ) -> None:
     monkeypatch.setattr(job_stock, "MOST_DESCRIBED", 3)
     _, page = begun(demo_client, "ware_cart")
-    assert [code for code, _ in options(page, ".swivel_castor")] == ["castor_100", "castor_125", "castor_75"]
+    assert [code for code, _ in options(page, ".swivel_castor")] == ["castor_100", "castor_stem_100", "castor_125"]
     assert [code for code, _ in options(page, ".handle_bolt")] == ["bolt_m10_120"]
     left = unescape(demo_client.get(f"{places(page)}?place=swivel_castor").text)
     assert re.search(r"\d+ more of the kind stand among the materials; words find them", left)
