@@ -78,7 +78,8 @@ def assert_sound(taken: TakeOff, where: object) -> None:
     asked = ("must/", "sag/", "sags/", "holds/", "bears/", "tips")
     built = [one for one in taken.checks if not one.name.startswith(asked)]
     assert [one.sentence for one in built if one.outcome == "failure"] == [], where
-    cautions = [one for one in built if one.outcome == "warning"]
+    # A skin thinner than its holes are wide is warned of wherever a field of holes is asked for.
+    cautions = [one for one in built if one.outcome == "warning" and one.name != "holes/field_of_holes/skin"]
     assert [one.sentence for one in cautions] == [], where
     assert {"clear", "touch", "closes"} <= {one.name for one in taken.checks}, where
 
@@ -152,7 +153,7 @@ def test_the_usual_one_keeps_its_own_rules(code: str) -> None:
         taken = take_off(design, usual_sizes(design), answers, {})
         assert [one.sentence for one in taken.checks if one.outcome == "failure"] == []
         cautions = {one.name.split("/")[0] for one in taken.checks if one.outcome == "warning"}
-        assert cautions <= {"tips", "bears"}
+        assert cautions <= {"tips", "bears", "holes"}
 
 
 @pytest.mark.parametrize("code", CODES)

@@ -45,7 +45,7 @@ def test_the_editor_offers_what_can_be_put_in_and_keeps_it_with_the_design(
     shown = unescape(demo_client.get("/designs/three_drawers").text)
     assert 'id="used"' in shown
     assert "Drawer: front and back" in shown
-    assert "a “drawer_box”" in shown
+    assert "a “drawer box”" in shown
     assert "drawer_slide_450" in usual_materials(document)
 
 

@@ -39,7 +39,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     ),
     "choices": (Clause("{answers:or}"), Clause("{usual} as a rule")),
     "uses": (
-        Clause("a “{design:words}”"), Clause("{count:number} of them"), Clause("with {sizes:by}"),
+        Clause("a {design:answer}"), Clause("{count:number} of them"), Clause("with {sizes:by}"),
         Clause("made from {materials:by}"), Clause("with {choices:by}"),
         Clause("from left to right at {at.x}"), Clause("from front to back at {at.y}"), Clause("in height at {at.z}"),
         Clause("mirrored along {mirrored}"),
