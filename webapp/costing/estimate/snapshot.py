@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import astuple, dataclass, field, fields, replace
 from datetime import date
 from decimal import Decimal
@@ -17,6 +17,7 @@ from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcu
 from webapp.costing.catalogue.order_terms import NO_TERMS, read_terms, write_terms
 from webapp.costing.cost_range.range import simulate, write_range
 from webapp.costing.cutting.ask.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
+from webapp.costing.design_form.entry_order import in_order, order_of
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
 from webapp.costing.errors import FormError, Problem
@@ -105,7 +106,7 @@ def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
         "engine_version": result.engine_version,
         "job": inputs.job,
         "designs": dict(inputs.designs),
-        "order": {item: _order_of(design) for item, design in inputs.designs.items()},
+        "order": {item: order_of(design) for item, design in inputs.designs.items()},
         "catalogue": write_catalogue(inputs.catalogue, used),
         "rates": write_rates(inputs.rates),
         "system": inputs.system,
@@ -124,29 +125,13 @@ def read_snapshot(document: Mapping[str, Any]) -> Inputs:
         document = upgrade(document)
     return Inputs(
         document["job"],
-        {item: _in_order(one, document.get("order", {}).get(item, {})) for item, one in document["designs"].items()},
+        {item: in_order(one, document.get("order", {}).get(item, {})) for item, one in document["designs"].items()},
         read_catalogue_snapshot(document["catalogue"]),
         read_rates(document["rates"]),
         cast(System, document["system"]),
         int(document["places"]),
         {key: read_plan(plan) for key, plan in document["plans"].items()},
     )
-
-
-def _order_of(design: Mapping[str, object]) -> dict[str, list[str]]:
-    """In which order the entries of each section of a design stand: pieces of cut plans are numbered by it, and a
-    document that is kept in one spelling forgets it."""
-    return {section: list(entries) for section, entries in design.items() if isinstance(entries, Mapping)}
-
-
-def _in_order(design: Mapping[str, Any], order: Mapping[str, Sequence[str]]) -> Mapping[str, Any]:
-    """A design with its entries as they stood; those of which nothing is known stay as they are."""
-    return {
-        section: {**{name: entries[name] for name in order[section] if name in entries}, **entries}
-        if section in order and isinstance(entries, Mapping)
-        else entries
-        for section, entries in design.items()
-    }
 
 
 def _plans_by_material(document: Mapping[str, Any]) -> Mapping[str, Any]:
