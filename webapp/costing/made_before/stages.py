@@ -23,8 +23,8 @@ STAGES: Final[tuple[Stage, ...]] = (
         ("part_sheets", "hold_sheets", "saw_to_size", "set_fence", "saw_sheet_parts", "program_router", "load_router",
          "rout_sheets", "change_cutters", "run_router"),
     ),
-    Stage("solid", "Sawing and planing solid wood", ("saw_lengths", "plane_parts", "glue_up_panels")),
-    Stage("edges", "Edges and housings", ("band_edges_on", "rout_edges", "cut_housings", "make_jig")),
+    Stage("solid", "Sawing and planing solid wood", ("saw_lengths", "plane_parts", "turn_parts", "glue_up_panels")),
+    Stage("edges", "Edges and housings", ("band_edges_on", "cut_outlines", "rout_edges", "cut_housings", "make_jig")),
     Stage(
         "joints", "Joints and holes",
         ("drill_holes", "drill_field", "bore_top_holes", "slot_biscuits", "bore_dowels", "slot_loose_tenons",
@@ -37,7 +37,8 @@ STAGES: Final[tuple[Stage, ...]] = (
     ),
     Stage(
         "metal", "Metalwork",
-        ("saw_tube", "deburr", "drill_steel", "degrease", "fit_and_tack", "weld_joints", "grind_welds", "send_out"),
+        ("saw_tube", "fold_sheets", "deburr", "drill_steel", "degrease", "fit_and_tack", "weld_joints", "grind_welds",
+         "send_out"),
     ),
     Stage("finish", "Sanding and finish", ("sand_raw", "sand_between", "spray", "brush")),
     Stage("packing", "Packing, loading and the trip", ("wrap_up", "load_up", "travel", "install")),
