@@ -40,7 +40,8 @@ _AS_IT_IS: Final = {
 #: What is counted, and what several of it are called.
 _SEVERAL: Final = {
     **{word: f"{word}s" for word in (
-        "change", "coat", "cut", "day", "edge", "end", "face", "hole", "item", "job", "joint", "layer", "month",
+        "change", "coat", "cut", "day", "edge", "end", "face", "fold", "hole", "item", "job", "joint", "layer", "leg",
+        "month",
         "panel", "part", "person-day", "piece", "row", "session", "setting", "sheet", "stop", "strip", "unit", "visit",
     )},
     "person": "people", "cut x person": "cuts × people", "sheet x person": "sheets × people",

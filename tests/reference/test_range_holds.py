@@ -105,9 +105,11 @@ def test_a_range_holds_what_it_says(code: str) -> None:
 
 
 def test_what_is_charged_as_mean_is_seldom_far_from_half_the_range() -> None:
-    """The mean that is charged lies below the middle by what is made again; a contingency of 7 % covers most jobs."""
+    """The mean that is charged lies below the middle by what is made again; a contingency of 7 % covers most jobs, and
+    nearly every one of a thing whose dearest part by far is bought ready made at a price that is known."""
     for code in STARTERS:
         question = golden_estimate(code, "metric").range_question
         told = simulate(question)
         assert question.direct < told.cost.p50.value < question.direct * Fraction(105, 100)
-        assert Fraction(65, 100) < told.suffices.value < Fraction(95, 100)
+        most = Fraction(97, 100) if code == "wedging_table" else Fraction(95, 100)
+        assert Fraction(65, 100) < told.suffices.value < most

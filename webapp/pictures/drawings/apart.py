@@ -55,7 +55,8 @@ def outward(thing: Thing) -> list[ComingIn]:
 
 def places_in_order(thing: Thing) -> dict[str, int]:
     """When each kind of part comes in where the thing is put together: first, second and so on; {} without an order."""
-    kinds = dict.fromkeys(thing.pieces[place].part for places, _ in thing.together for place in places)
+    coming = (thing.pieces[place].part for places, _ in thing.together for place in places)
+    kinds = dict.fromkeys(part for part in coming if part in thing.numbers)
     return {kind: place for place, kind in enumerate(kinds, 1)}
 
 
