@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 from itertools import combinations
 
@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from tests.costing.space.laid import MM, ORIGIN, Boxy, block, boxy, mm, splayed_leg
 from tests.harness.examples import examples, tried
 from webapp.costing.space.assembly import Assembly, order_of_assembly
-from webapp.costing.space.blocking import WAYS, LetIn
+from webapp.costing.space.blocking import WAYS, Blocking, LetIn
 from webapp.costing.space.bodies import Body, Plane, box_body, faces_named, plane_of, turned
+from webapp.costing.space.boxes import Boxed
 from webapp.costing.space.cuts import cut, stick_between
 from webapp.costing.space.overlaps import passing
 from webapp.costing.space.shapes import Point, shape_of
@@ -22,6 +23,13 @@ from webapp.costing.space.turns import tilted, unit
 
 F = Fraction
 RIGHT, LEFT, BACK, FRONT, UP, DOWN = range(6)
+
+
+def put_together(
+    pieces: Sequence[Body | Boxed], groups: Sequence[Collection[int]] = (), let_in: Sequence[LetIn] = ()
+) -> Assembly:
+    """The order of some pieces, none of which was looked at before."""
+    return order_of_assembly(Blocking(pieces, let_in), groups)
 
 
 def runs_into(one: Boxy, other: Boxy, way: Point) -> bool:
@@ -88,7 +96,7 @@ BOXES = st.lists(
 @examples(200)
 def test_an_order_of_boxes_can_be_carried_out(boxes: list[Boxy]) -> None:
     """Boxes along the axes: each comes in one by one here, or they lock, which is then so however one tries."""
-    assembly = order_of_assembly(boxes)
+    assembly = put_together(boxes)
     if assembly.locked:
         if len(assembly.locked) <= 7:
             assert not can_be_parted(boxes, frozenset(assembly.locked))
@@ -106,7 +114,7 @@ def test_groups_lock_or_part_as_they_do_when_all_is_tried(unit_of: list[int]) ->
     """The cells of a block of 3 by 3 by 2 welded into a few bodies of whatever shape."""
     boxes = [boxy((x, y, z), (1, 1, 1)) for x in range(3) for y in range(3) for z in range(2)]
     units = [frozenset(cell for cell in range(18) if unit_of[cell] == unit) for unit in set(unit_of)]
-    assembly = order_of_assembly(boxes, units)
+    assembly = put_together(boxes, units)
     assert units_part(boxes, frozenset(units)) is not bool(assembly.locked)
     if assembly.locked:
         named = frozenset(unit for unit in units if unit <= frozenset(assembly.locked))
@@ -152,16 +160,16 @@ def test_a_box_with_a_lid_comes_apart_lid_first_and_is_made_lid_last() -> None:
         boxy((10, 0, 10), (280, 10, 90)),
         boxy((10, 190, 10), (280, 10, 90)),
     ]
-    assembly = order_of_assembly(boxes)
+    assembly = put_together(boxes)
     assert assembly.locked == ()
     order = [step.pieces for step in assembly.steps]
     assert order[0] == (2,)
     assert order[-1] == (0,)
     assert assembly.steps[-1].direction == (0, 0, -1), "the lid comes down"
-    with_sides_welded = order_of_assembly(boxes, [(2, 3, 4, 5, 6)])
+    with_sides_welded = put_together(boxes, [(2, 3, 4, 5, 6)])
     assert [step.pieces for step in with_sides_welded.steps] == [(2, 3, 4, 5, 6), (1,), (0,)]
     assert [step.direction for step in with_sides_welded.steps[1:]] == [(0, 0, -1), (0, 0, -1)]
-    closed = order_of_assembly(boxes, [(0, 2, 3, 4, 5, 6)])
+    closed = put_together(boxes, [(0, 2, 3, 4, 5, 6)])
     assert (closed.steps, closed.locked) == ((), (0, 1, 2, 3, 4, 5, 6))
 
 
@@ -169,7 +177,7 @@ def test_a_bench_goes_together_from_the_ground_up() -> None:
     legs = [boxy((x, y, 0), (60, 60, 700)) for x in (0, 1000) for y in (0, 500)]
     rails = [boxy((60, y, 550), (940, 20, 100)) for y in (20, 520)]
     top = boxy((-20, -20, 700), (1100, 600, 30))
-    steps = order_of_assembly([top, *rails, *legs]).steps
+    steps = put_together([top, *rails, *legs]).steps
     assert [step.pieces[0] for step in steps[:4]] == [3, 4, 5, 6]
     assert {step.pieces[0] for step in steps[4:6]} == {1, 2}
     assert steps[-1].pieces == (0,)
@@ -188,9 +196,9 @@ def test_two_links_of_a_chain_lock_each_other() -> None:
     ]  # fmt: skip
     alone = boxy((500, 0, 0), (10, 10, 10))
     pieces = [alone, *flat, *upright]
-    assert order_of_assembly(pieces, [(1, 2, 3, 4), (5, 6, 7, 8)]).locked == (1, 2, 3, 4, 5, 6, 7, 8)
+    assert put_together(pieces, [(1, 2, 3, 4), (5, 6, 7, 8)]).locked == (1, 2, 3, 4, 5, 6, 7, 8)
     # Not welded yet, it goes together.
-    assert sorted(carried_out(pieces, order_of_assembly(pieces))) == [*range(9)]
+    assert sorted(carried_out(pieces, put_together(pieces))) == [*range(9)]
 
 
 SHELF_AND_FRAME = [
@@ -203,10 +211,10 @@ def test_a_ring_of_dovetails_that_slide_different_ways_is_named() -> None:
     """Four sides of a frame, each corner a stopped dovetail that slides apart one way only: no side and no half of the
     frame finds two corners that agree."""
     ring = [LetIn(1, 2, (UP,)), LetIn(2, 3, (RIGHT,)), LetIn(3, 4, (BACK,)), LetIn(1, 4, (LEFT,))]
-    assert order_of_assembly(SHELF_AND_FRAME, let_in=ring) == Assembly((), (1, 2, 3, 4))
+    assert put_together(SHELF_AND_FRAME, let_in=ring) == Assembly((), (1, 2, 3, 4))
     # With one corner that slides as its neighbour does, that side comes out upwards, and the rest follow.
     eased = [*ring[:3], LetIn(1, 4, (UP,))]
-    assembly = order_of_assembly(SHELF_AND_FRAME, let_in=eased)
+    assembly = put_together(SHELF_AND_FRAME, let_in=eased)
     assert [step.pieces for step in assembly.steps if 1 in step.pieces][-1] == (1,)
     assert next(step.direction for step in assembly.steps if step.pieces == (1,)) == (0, 0, -1)
 
@@ -214,7 +222,7 @@ def test_a_ring_of_dovetails_that_slide_different_ways_is_named() -> None:
 def test_a_ring_of_dovetails_whose_opposite_corners_agree_goes_together_in_halves() -> None:
     """No side leaves alone, but the halves part: two sides are put together, and come to the others as one."""
     ring = [LetIn(1, 2, (UP, DOWN)), LetIn(2, 3, (RIGHT, LEFT)), LetIn(3, 4, (UP, DOWN)), LetIn(4, 1, (RIGHT, LEFT))]
-    assembly = order_of_assembly(SHELF_AND_FRAME, let_in=ring)
+    assembly = put_together(SHELF_AND_FRAME, let_in=ring)
     assert assembly.locked == ()
     (half,) = (step for step in assembly.steps if len(step.pieces) == 2)
     # Front and back slide against their sides upwards: so either pair may be made first.
@@ -228,9 +236,9 @@ def test_a_shelf_in_its_housing_leaves_by_the_side_that_it_was_let_in_from() -> 
         boxy((0, 0, 0), (18, 300, 700)), boxy((12, 0, 300), (500, 300, 18)), boxy((0, 300, 0), (600, 6, 700)),
     )  # fmt: skip
     let_in = [LetIn(1, 0, (RIGHT, FRONT))]
-    steps = {step.pieces: step.direction for step in order_of_assembly([side, shelf, back], let_in=let_in).steps}
+    steps = {step.pieces: step.direction for step in put_together([side, shelf, back], let_in=let_in).steps}
     assert steps[1,] in ((-1, 0, 0), (0, 1, 0)), "from the right, or from the front"
-    assert order_of_assembly([side, shelf], let_in=[LetIn(1, 0, ())]).locked == (0, 1)
+    assert put_together([side, shelf], let_in=[LetIn(1, 0, ())]).locked == (0, 1)
 
 
 def test_halves_that_slide_apart_in_a_well_are_put_together_before_they_meet_it() -> None:
@@ -240,7 +248,7 @@ def test_halves_that_slide_apart_in_a_well_are_put_together_before_they_meet_it(
         boxy((10, 0, 10), (80, 10, 90)), boxy((10, 90, 10), (80, 10, 90)),
     ]  # fmt: skip
     halves = [boxy((10, 10, 10), (80, 40, 50)), boxy((10, 50, 10), (80, 40, 50))]
-    assembly = order_of_assembly([*well, *halves], [(0, 1, 2, 3, 4)], [LetIn(5, 6, (FRONT,))])
+    assembly = put_together([*well, *halves], [(0, 1, 2, 3, 4)], [LetIn(5, 6, (FRONT,))])
     assert assembly.locked == ()
     last = assembly.steps[-1]
     assert (last.pieces, last.direction) in (((0, 1, 2, 3, 4), (0, 0, 1)), ((5, 6), (0, 0, -1)))
@@ -256,14 +264,14 @@ def welded_tray(lean: int) -> list[Body]:
 
 
 def test_what_stands_in_a_leaning_tray_comes_in_square_to_its_floor() -> None:
-    assembly = order_of_assembly(welded_tray(30), [(0, 1, 2, 3, 4)])
+    assembly = put_together(welded_tray(30), [(0, 1, 2, 3, 4)])
     assert assembly.locked == ()
     assert [step.pieces for step in assembly.steps] in ([(0, 1, 2, 3, 4), (5,)], [(5,), (0, 1, 2, 3, 4)])
     normal = tuple(float(part) for part in tilted(F(30), F(15)).apply(unit(2)))
     sign = -1 if assembly.steps[-1].pieces == (5,) else 1
     assert assembly.steps[-1].direction == pytest.approx(tuple(sign * part for part in normal))
     lid = turned(block((0, 0, 50), (100, 100, 10)), tilted(F(30), F(15)), ORIGIN)
-    assert order_of_assembly([*welded_tray(30), lid], [(0, 1, 2, 3, 4, 6)]).locked == (0, 1, 2, 3, 4, 5, 6)
+    assert put_together([*welded_tray(30), lid], [(0, 1, 2, 3, 4, 6)]).locked == (0, 1, 2, 3, 4, 5, 6)
 
 
 def test_a_splayed_bench_with_a_brace_goes_together() -> None:
@@ -281,7 +289,7 @@ def test_a_splayed_bench_with_a_brace_goes_together() -> None:
     )  # fmt: skip
     top = boxy((-60, -60, 700), (920, 620, 30))
     pieces: list[Body | Boxy] = [*legs, brace, top]
-    assembly = order_of_assembly(pieces)
+    assembly = put_together(pieces)
     assert assembly.locked == ()
     shapes = [
         shape_of(each if isinstance(each, Body) else box_body("Top", 1, each.extent, each.corner)) for each in pieces
@@ -314,14 +322,14 @@ def test_mitred_corners_part_along_their_cut_and_boxes_to_their_long_points_woul
     for one, other, plane, name, other_name in corners:
         rails[one] = cut(rails[one], plane, name)
         rails[other] = cut(rails[other], plane.other_side(), other_name)
-    assert order_of_assembly(rails).locked == ()
+    assert put_together(rails).locked == ()
     panel = block((40, 40, 0), (320, 220, 20), "Panel")
-    assert order_of_assembly([*rails, panel]).locked == ()
+    assert put_together([*rails, panel]).locked == ()
 
 
 def test_a_rack_of_hundreds_of_boxes_has_an_order() -> None:
     count = tried(10)
     boxes = [boxy((x * 100, y * 100, z * 50), (100, 100, 50)) for x in range(count) for y in range(8) for z in range(5)]
-    assembly = order_of_assembly(boxes)
+    assembly = put_together(boxes)
     assert sorted(carried_out(boxes, assembly)) == [*range(len(boxes))]
-    assert order_of_assembly([]) == Assembly(())
+    assert put_together([]) == Assembly(())

@@ -13,9 +13,7 @@ from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from typing import Final
 
-from webapp.costing.space.blocking import WAYS, Blocking, LetIn, Way, opposite
-from webapp.costing.space.bodies import Body
-from webapp.costing.space.boxes import Boxed
+from webapp.costing.space.blocking import WAYS, Blocking, Way, opposite
 from webapp.costing.space.shapes import Point, different
 
 #: Which way a piece leaves by choice, where nothing speaks for another: upwards, to the front, aside, back, down.
@@ -47,19 +45,16 @@ class _Locked(Exception):
         self.units = tuple(units)
 
 
-def order_of_assembly(
-    pieces: Sequence[Body | Boxed], groups: Iterable[Collection[int]] = (), let_in: Sequence[LetIn] = ()
-) -> Assembly:
+def order_of_assembly(blocking: Blocking, groups: Iterable[Collection[int]] = ()) -> Assembly:
     """An order in which the pieces go together, from the ground up as far as it may be, or which of them lock.
 
     Pieces come in along an axis, tilted ones and what is by them square to their faces too. The places of a group
-    move as one, as what was glued or welded before. Pieces that are let into others stand in them as boxes, and say
-    how they part.
+    move as one, as what was glued or welded before. Pieces that are let into others stand in them as boxes, and
+    `blocking` says how they part.
     """
-    blocking = Blocking(pieces, let_in)
     units = [tuple(sorted(group)) for group in groups if group]
     grouped = {place for unit in units for place in unit}
-    units += [(place,) for place in range(len(pieces)) if place not in grouped]
+    units += [(place,) for place in range(len(blocking.pieces)) if place not in grouped]
     whole = _Whole(blocking, units)
     try:
         taken = whole.take_apart(range(len(units)))

@@ -39,7 +39,7 @@ class Blocking:
     """Which piece runs into which along each axis: square boxes exactly, others within 0.01 mm."""
 
     def __init__(self, pieces: Sequence[Body | Boxed], let_in: Sequence[LetIn] = ()) -> None:
-        self._pieces = pieces
+        self.pieces = pieces
         self._shapes: dict[int, Shape] = {}
         self._asked: dict[tuple[int, int, Point], bool] = {}
         self.tilted = [place for place, piece in enumerate(pieces) if isinstance(piece, Body) and not piece.square]
@@ -51,7 +51,7 @@ class Blocking:
         """A piece in doubles, made when it is first asked for."""
         known = self._shapes.get(place)
         if known is None:
-            piece = self._pieces[place]
+            piece = self.pieces[place]
             if not isinstance(piece, Body):
                 piece = box_body("", place, piece.extent, piece.corner)
             known = self._shapes[place] = shape_of(piece)
@@ -75,8 +75,8 @@ class Blocking:
     def _all_pairs(self) -> tuple[dict[int, float], list[list[tuple[int, int]]]]:
         """How high each piece begins, and for each axis who going up along it runs into whom."""
         aside = set(self.tilted)
-        upright = [place for place in range(len(self._pieces)) if place not in aside]
-        boxes = [_box_of(self._pieces[place]) for place in upright]
+        upright = [place for place in range(len(self.pieces)) if place not in aside]
+        boxes = [_box_of(self.pieces[place]) for place in upright]
         divisor, ends = whole_ends(boxes)
         floors = {upright[box[6]]: float(box[4]) / divisor for box in ends}
         floors |= {place: self.shape(place).low[2] * 1e6 for place in self.tilted}
@@ -93,7 +93,7 @@ class Blocking:
         for place in self.tilted:
             seen.add(place)
             mine = self.shape(place)
-            for other in range(len(self._pieces)):
+            for other in range(len(self.pieces)):
                 if other in seen:
                     continue
                 theirs = self.shape(other)

@@ -6,9 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from webapp.costing.space.blocking import WAYS, Blocking, LetIn
-from webapp.costing.space.bodies import Body
-from webapp.costing.space.boxes import Boxed
+from webapp.costing.space.blocking import WAYS, Blocking
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,9 +19,8 @@ class Access:
 
 
 def left_over(
-    pieces: Sequence[Body | Boxed],
+    blocking: Blocking,
     groups: Sequence[Collection[int]],
-    let_in: Sequence[LetIn],
     accesses: Sequence[Access],
 ) -> set[int]:
     """The places of the pieces that screws out of reach keep together: those of the locked screws, and what they lock.
@@ -32,11 +29,10 @@ def left_over(
     heads, for ever where that is of their own group. What has gone is in nobody's way, so that no order
     has to be tried twice. Empty where all can be taken apart, or where the pieces lock each other without any screws.
     """
-    unit_of = list(range(len(pieces)))
+    unit_of = list(range(len(blocking.pieces)))
     for group in groups:
         for place in group:
             unit_of[place] = min(group)
-    blocking = Blocking(pieces, let_in)
     blockers: list[set[tuple[int, int]]] = []
     for pairs in blocking.pairs:
         between = {(unit_of[one], unit_of[other]) for one, other in pairs if unit_of[one] != unit_of[other]}

@@ -17,7 +17,7 @@ from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
 from webapp.costing.space.assembly import order_of_assembly
-from webapp.costing.space.blocking import LetIn, Way
+from webapp.costing.space.blocking import Blocking, LetIn, Way
 from webapp.costing.space.bodies import Body
 from webapp.costing.space.boxes import Ends
 from webapp.costing.space.taking_apart import Access, left_over
@@ -41,8 +41,8 @@ def check_together(
     if taking.design.loose or not close.placed or any(check.name == "clear" and check.outcome != "pass"
                                                        for check in taking.checks):  # fmt: skip
         return ()
-    let_in = list(_mitres(close))
-    found = order_of_assembly(_pieces(close), _made_as_one(close), let_in)
+    blocking = Blocking(_pieces(close), list(_mitres(close)))
+    found = order_of_assembly(blocking, _made_as_one(close))
     apart = False
     if any(close.placed[place].body is not None for place in found.locked):
         # What stands aslant may go in by a turn, or with the rest drawn apart: that is not looked for.
@@ -51,8 +51,8 @@ def check_together(
         said = f"No order is found in which these come in along a straight line: {_names(taking, close, found.locked)}."
         taking.checks.append(Check("together", "warning", said))
     else:
-        apart = _go_onto_each_other(taking, close, let_in)
-    _check_drivers(taking, close, let_in, {one.joint: one for one in fastenings}, apart=apart)
+        apart = _go_onto_each_other(taking, close, blocking)
+    _check_drivers(taking, close, blocking, {one.joint: one for one in fastenings}, apart=apart)
     return tuple(
         AssemblyStep(tuple((piece.part, piece.number) for piece in map(close.placed.__getitem__, step.pieces)
                            if not piece.nth), step.direction)
@@ -97,7 +97,7 @@ def _names(taking: Taking, close: Closeness, places: Collection[int]) -> str:
     )
 
 
-def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn]) -> bool:
+def _go_onto_each_other(taking: Taking, close: Closeness, blocking: Blocking) -> bool:
     """Note whether things of several parts, each held together by its own joints, go onto each other as they are."""
     alone = _made_as_one(close)
     things = [group for group in close.groups(close.joints, apart=False) if len(group) > 1 and group not in alone]
@@ -105,7 +105,7 @@ def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn
     things = [thing for thing in things if wall.isdisjoint(thing)] + ([sorted(wall)] if wall else [])
     if len(things) > 1:
         bent = [group for group in alone if not any(set(group) <= set(thing) for thing in things)]
-        locked = set(order_of_assembly(_pieces(close), [*things, *bent], let_in).locked) or _hooked(close, wall)
+        locked = set(order_of_assembly(blocking, [*things, *bent]).locked) or _hooked(close, wall)
         if locked:
             said = "; ".join(_names(taking, close, thing) for thing in things if not locked.isdisjoint(thing))
             taking.checks.append(
@@ -193,7 +193,7 @@ class _InTheWay:
 
 
 def _check_drivers(
-    taking: Taking, close: Closeness, let_in: Sequence[LetIn], fastenings: Mapping[str, FasteningTaken], *, apart: bool
+    taking: Taking, close: Closeness, blocking: Blocking, fastenings: Mapping[str, FasteningTaken], *, apart: bool
 ) -> None:
     """Note joints whose screws no driver reaches, whatever is put together first; what is welded goes in as one.
 
@@ -207,7 +207,7 @@ def _check_drivers(
     blocked = [one for joint in screwed for one in _in_the_way(taking, close, joint, fastenings[joint.name], reach)]
     if apart:
         blocked = [*_within_things(close, blocked)]
-    unreached = _unreached(taking, close, let_in, blocked)
+    unreached = _unreached(taking, close, blocking, blocked)
     for name in dict.fromkeys(one.joint.name for one in unreached):
         one = next(each for each in unreached if each.joint.name == name)
         before, gap = min(one.gaps.items(), key=lambda each: each[1])
@@ -314,7 +314,7 @@ def _overlaps(one: Ends, room: Sequence[int]) -> bool:
 
 
 def _unreached(
-    taking: Taking, close: Closeness, let_in: Sequence[LetIn], blocked: Sequence[_InTheWay]
+    taking: Taking, close: Closeness, blocking: Blocking, blocked: Sequence[_InTheWay]
 ) -> list[_InTheWay]:
     """Those whose screws can be driven in no order."""
     if not blocked:
@@ -323,7 +323,7 @@ def _unreached(
     links = [pair for joint in welded for pair in close.between(joint)]
     links += [*one_piece(close.placed), *Closeness(close.placed, welded, ()).held_apart()]
     groups = [group for group in grouped(len(close.placed), links) if len(group) > 1]
-    stuck = left_over(_pieces(close), groups, let_in, [one.access for one in blocked])
+    stuck = left_over(blocking, groups, [one.access for one in blocked])
     return [
         one
         for one in blocked
