@@ -17,6 +17,8 @@ SHORTEST: Final = 0.01
 #: How far beside an edge one looks for what lies there, mm, and by how much what lies there is grown.
 ASIDE: Final = 0.03
 GROWN: Final = 0.01
+#: Faces that turn by less belong to one curve: the cosine of 25 degrees.
+CURVE: Final = 0.906
 _AT_ONCE: Final = 40_000
 
 
@@ -77,6 +79,7 @@ def _edges(seen: Seen, wanted: NDArray[np.bool_]) -> _Edges:
     turn = np.array([seen.look.across, seen.look.up, seen.look.towards])
     first, second = heap.edge_faces.T
     shown = wanted[heap.edge_piece] & (seen.turned[heap.edge_piece, first] | seen.turned[heap.edge_piece, second])
+    shown &= ~_is_smooth(seen)
     place = np.flatnonzero(shown)
     ends = heap.edge_ends[place] @ turn.T
     length = np.hypot(ends[:, 1, 0] - ends[:, 0, 0], ends[:, 1, 1] - ends[:, 0, 1])
@@ -85,6 +88,22 @@ def _edges(seen: Seen, wanted: NDArray[np.bool_]) -> _Edges:
     order = np.argsort(heap.edge_piece[place], kind="stable")
     place = place[order]
     return _Edges(ends[real][order], heap.edge_piece[place], place, length[real][order])
+
+
+def _is_smooth(seen: Seen) -> NDArray[np.bool_]:
+    """Which edges lie within a curve that is turned this way: of a curved piece, between faces that hardly turn."""
+    heap = seen.heap
+    first, second = heap.edge_faces.T
+    curved = np.array([piece.curved for piece in heap.pieces], dtype=bool)
+    found: NDArray[np.bool_] = np.zeros(len(first), dtype=bool)
+    if not curved.any():
+        return found
+    alike = seen.turned[heap.edge_piece, first] == seen.turned[heap.edge_piece, second]
+    found = curved[heap.edge_piece] & (first != second) & alike
+    place = np.flatnonzero(found)
+    one, other = (heap.planes[heap.edge_piece[place], face[place], :3] for face in (first, second))
+    found[place] = (one * other).sum(axis=1) > CURVE
+    return found
 
 
 def _clipped(seen: Seen, edges: _Edges, bounds: Numbers, near: Places, far: Places) -> tuple[Places, Numbers, Numbers]:

@@ -97,7 +97,7 @@ def _faces(seen: Seen) -> dict[int, list[tuple[Tone, Ring, bool]]]:
             planes = seen.planes[piece]
             found[piece] = [
                 (_tone(seen, planes[face].tolist()), [(u, v) for u, v in (flat[row][c] for c in group.faces[face])],
-                 is_cell[piece] and face < BROAD)
+                 (is_cell[piece] and face < BROAD) or seen.heap.pieces[piece].curved)
                 for face in faces_of(group.faces, seen.turned[piece])
             ]  # fmt: skip
     return found

@@ -12,6 +12,7 @@ import numpy as np
 
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
+from webapp.pictures.bench.lines import CURVE
 from webapp.pictures.bench.painting import Flat, Ring, cut_out
 from webapp.pictures.bench.pieces import NM_PER_MM, Edge, Numbers, Piece, Point, Stroke
 
@@ -26,8 +27,6 @@ LEAST_WIDE: Final = 40_000_000
 MOST_OPEN: Final = 12
 #: Corners and lines that are so near are one, mm.
 ONE: Final = 1e-4
-#: Sides that turn by less belong to one curve, and have no edge between them: the cosine of 25 degrees.
-_CURVE: Final = 0.906
 
 
 def seen_through(box: Box, marks: Sequence[Marked]) -> list[Marked]:
@@ -155,7 +154,7 @@ def _corners(real: Sequence[_Stretch]) -> Iterator[tuple[int, int, int, Flat]]:
             way = _way(one, other)
             met.setdefault((round(end[0] / ONE / 10), round(end[1] / ONE / 10)), []).append((cell, side, end, way))
     for ends in met.values():
-        if len(ends) == 2 and ends[0][3][0] * ends[1][3][0] + ends[0][3][1] * ends[1][3][1] > _CURVE:
+        if len(ends) == 2 and ends[0][3][0] * ends[1][3][0] + ends[0][3][1] * ends[1][3][1] > CURVE:
             continue
         if len(ends) == 2 and ends[0][0] == ends[1][0]:
             yield ends[0][0], ends[0][1], ends[1][1], ends[0][2]

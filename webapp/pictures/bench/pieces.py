@@ -35,7 +35,8 @@ class Piece:
 
     `strokes` are lines drawn on a face: the place of the face, and the stroke's two ends. Those of one number and more
     than one `nth` are one piece: there is no line between them. A piece that one sees through is drawn by its `cells`,
-    convex ones that touch; `edges` are those of a cell that are drawn, where they are not all between its faces.
+    convex ones that touch; `edges` are those of a cell that are drawn, where they are not all between its faces. Of one
+    that is `curved`, no edge is drawn where its faces hardly turn.
     """
 
     part: str
@@ -46,6 +47,7 @@ class Piece:
     nth: int = 0
     edges: tuple[Edge, ...] | None = None
     cells: tuple[Piece, ...] = ()
+    curved: bool = False
 
 
 def moved(piece: Piece, by: Point) -> Piece:
@@ -83,13 +85,13 @@ def round_piece(box: Box, along: int, diameter: int) -> Piece:
     corners = []
     for end in (0, 1):
         for side in range(ROUND_SIDES):
-            turn = 2 * pi * (side + 0.5) / ROUND_SIDES
+            turn = 2 * pi * side / ROUND_SIDES
             at = [0.0, 0.0, 0.0]
             at[along] = (box.corner[along] + end * box.extent[along]) / NM_PER_MM
             for axis, way in ((first, cos(turn)), (second, sin(turn))):
                 at[axis] = (box.corner[axis] + box.extent[axis] / 2 + way * diameter / 2) / NM_PER_MM
             corners.append((at[0], at[1], at[2]))
-    return Piece(box.part, box.number, tuple(corners), _ROUND_FACES)
+    return Piece(box.part, box.number, tuple(corners), _ROUND_FACES, curved=True)
 
 
 _ROUND_FACES: Final[Faces] = (

@@ -97,7 +97,7 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
             if min(box.extent) > 0:
                 piece = piece_of(box, strokes)
                 cells = cells_of(piece, through[0].axis, [ring_of(mark) for mark in through]) if through else ()
-                pieces.append(replace(piece, cells=cells))
+                pieces.append(replace(piece, cells=cells, curved=bool(part.outline)))
     boxes = [box for box in drawn_boxes(taken.design, (), taken.hardware) if min(box.extent) > 0]
     pieces += map(piece_of, boxes)
     drawn = {box.part for box in boxes}

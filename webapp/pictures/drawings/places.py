@@ -9,7 +9,7 @@ from typing import Final
 from webapp.costing.measures.written import System, format_length
 from webapp.pictures.bench.dimensions import Measure, both, stack
 from webapp.pictures.bench.looking import ABOVE, FRONT, RIGHT_END
-from webapp.pictures.bench.pieces import NM_PER_MM
+from webapp.pictures.bench.pieces import NM_PER_MM, Piece
 from webapp.pictures.bench.thing import Thing
 from webapp.pictures.drawings.chains import Place, draw_chain
 from webapp.pictures.drawings.numbering import View
@@ -42,10 +42,18 @@ class Ends:
     thing: Thing
     step: int
 
-    def of(self, corners: Sequence[Sequence[float]], axis: int) -> tuple[int, int]:
+    def of(self, piece: Piece, axis: int) -> set[int]:
         """Where a piece begins and ends."""
-        along = [corner[axis] for corner in corners]
-        return self.rounded(min(along)), self.rounded(max(along))
+        return {self.rounded(end) for end in self.exact(piece, axis)}
+
+    def exact(self, piece: Piece, axis: int) -> list[float]:
+        """The same in mm. Of what is cut to an outline only the ends of the whole: its detail tells the rest."""
+        alike = [piece]
+        if piece.curved:
+            alike = [one for one in self.thing.pieces if (one.part, one.number) == (piece.part, piece.number)]
+        along = [corner[axis] for corner in piece.corners]
+        whole = [corner[axis] for one in alike for corner in one.corners]
+        return [end for end, far in ((min(along), min(whole)), (max(along), max(whole))) if abs(end - far) < ON]
 
     def rounded(self, along: float) -> int:
         """A place along an axis, nm."""
@@ -71,12 +79,12 @@ def share_ends(views: Sequence[View], thing: Thing, step: int, broken: Sequence[
             known[axis] |= here.shown[axis]
     for pieces, view, here in zip(broken, views, told, strict=True):
         for axis in AXES[view.look.name]:
-            found = {end for piece in pieces for end in ends.of(view.seen.heap.pieces[piece].corners, axis)}
+            found = {end for piece in pieces for end in ends.of(view.seen.heap.pieces[piece], axis)}
             here.behind[axis] = found - known[axis]
             known[axis] |= found
     for one in thing.pieces:
         for axis in range(3):
-            for end in set(ends.of(one.corners, axis)) - known[axis]:
+            for end in ends.of(one, axis) - known[axis]:
                 first = next(at for at, view in enumerate(views) if axis in AXES[view.look.name])
                 told[first].behind.setdefault(axis, set()).add(end)
                 told[first].broken.update(_alike(thing, one.part, axis, end, ends))
@@ -88,7 +96,7 @@ def _alike(thing: Thing, part: str, axis: int, end: int, ends: Ends) -> set[int]
     """The pieces of a kind of part that begin or end there."""
     return {
         place for place, piece in enumerate(thing.pieces)
-        if piece.part == part and end in ends.of(piece.corners, axis)
+        if piece.part == part and end in ends.of(piece, axis)
     }  # fmt: skip
 
 
@@ -98,8 +106,7 @@ def _shown(view: View, place: int, axis: int, ends: Ends) -> set[int]:
     heap = view.seen.heap
     for piece, one in enumerate(heap.pieces[: len(heap.pieces) - int(heap.is_cell.sum())]):
         corners = [corner[place] for ring in view.sight.rings(piece) for corner in ring]
-        exact = [corner[axis] for corner in one.corners]
-        for end in (min(exact), max(exact)):
+        for end in ends.exact(one, axis):
             if any(abs(corner - end) < ON for corner in corners):
                 found.add(ends.rounded(end))
     return found
