@@ -5,14 +5,12 @@ Run as `python -m tests.bench.drawing_bench` on an otherwise idle machine.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from statistics import median
 from time import perf_counter
 from typing import Final
 
-from tests.bench.yardstick import yardstick_seconds
+from tests.bench.yardstick import milliseconds, yardstick_seconds
 from webapp.benches import draw_at_head, shown_sizes
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.items.expand import expand
@@ -31,7 +29,6 @@ from webapp.pictures.bench.thing import Thing, thing_of
 from webapp.pictures.drawings.views import draw_bench
 from webapp.seed import load_catalogue, load_designs
 
-RUNS: Final = 9
 MM: Final = 1_000_000
 
 
@@ -57,17 +54,6 @@ def crowded_bench(bays: int, levels: int) -> Thing:
             put("rail", (bay * 500 + 60, 580, z), (420, 20, 40))
     return Thing(tuple(piece_of(box) for box in boxes), {"post": 1, "runner": 2, "board": 3, "rail": 4},
                  {"post": "1 Post", "runner": "2 Runner", "board": "3 Board", "rail": "4 Rail"})  # fmt: skip
-
-
-def milliseconds(what: Callable[[], object]) -> float:
-    """The median of a few runs."""
-    what()
-    times = []
-    for _ in range(RUNS):
-        started = perf_counter()
-        what()
-        times.append(perf_counter() - started)
-    return median(times) * 1000
 
 
 def holed_top(yardstick: float) -> None:

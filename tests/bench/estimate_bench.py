@@ -7,21 +7,18 @@ Run as `python -m tests.bench.estimate_bench` on an otherwise idle machine.
 from __future__ import annotations
 
 import cProfile
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
-from statistics import median
-from time import perf_counter
 from typing import Final
 
-from tests.bench.yardstick import yardstick_seconds
+from tests.bench.yardstick import milliseconds, yardstick_seconds
 from webapp.benches import draw_at_head
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.plans.requests import Plan
 from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 
-RUNS: Final = 15
 LARGEST: Final = "hollow_core_top"
 #: Milliseconds that an estimate of the largest, and of the others, may take, and its drawing besides.
 ESTIMATE_AIM: Final = 150
@@ -39,17 +36,6 @@ STAGES: Final = {
     "totals": ("totals.py", "add_up"),
     "basis": ("basis.py", "state_basis"),
 }
-
-
-def milliseconds(what: Callable[[], object]) -> float:
-    """The median of some runs, after one that is not counted."""
-    what()
-    times = []
-    for _ in range(RUNS):
-        started = perf_counter()
-        what()
-        times.append(perf_counter() - started)
-    return median(times) * 1000
 
 
 def inputs_of(design: Mapping[str, object]) -> Inputs:

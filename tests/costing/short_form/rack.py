@@ -89,6 +89,13 @@ def take(
     return worked(text, sizes, choices, shop)[0]
 
 
+def kilograms(found: TakeOff, part: str = "") -> float:
+    """What one piece of a part weighs, of the first one where none is named."""
+    mass = next(one for one in found.parts if part in ("", one.name)).mass
+    assert mass is not None
+    return float(mass.value)
+
+
 def worked(
     text: str, sizes: Mapping[str, Fraction] | None = None, choices: Mapping[str, str] | None = None,
     shop: Catalogue | None = None,

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from tests.costing.short_form.folds_case import MM, STRIP, TRAY, take_tray, tray
-from tests.costing.short_form.rack import check_of, refused
+from tests.costing.short_form.rack import check_of, kilograms, refused
 from webapp.costing.design_lines.lines import entry_of, line_of
 from webapp.costing.design_lines.read_aloud import read_aloud
 from webapp.costing.takeoff.model import Box, PartTaken, TakeOff
@@ -26,12 +26,6 @@ def flat(found: TakeOff) -> tuple[float, float]:
     one = the_tray(found)
     assert one.blank_width is not None
     return float(one.blank_length.value) / MM, float(one.blank_width.value) / MM
-
-
-def kilograms(found: TakeOff) -> float:
-    mass = the_tray(found).mass
-    assert mass is not None
-    return float(mass.value)
 
 
 @pytest.mark.parametrize(

@@ -7,12 +7,11 @@ from fractions import Fraction
 import pytest
 
 from tests.costing.short_form.holes_case import TOP
-from tests.costing.short_form.rack import MM, check_of, refused, take
+from tests.costing.short_form.rack import MM, check_of, kilograms, refused, take
 from webapp.costing.design_lines.lines import entry_of, line_of
 from webapp.costing.takeoff.checks.made.openings import between
 from webapp.costing.takeoff.features import Hole, Pocket
 from webapp.costing.takeoff.made.openings import Cut
-from webapp.costing.takeoff.model import TakeOff
 
 FIELD = "holes:\n  field: Field; 20 mm holes through upper; 16 by 7; 100 mm apart each way\n"
 SCRAP = "scrap: Scrap; 300 mm x 200 mm in upper; 400 mm from left, 225 mm from front; corners 10 mm"
@@ -26,13 +25,6 @@ def opened(*lines: str, further: str = "", field: bool = False) -> str:
     text = TOP if field else TOP.replace(FIELD, "")
     section = "openings:\n" + "".join(f"  {line}\n" for line in lines)
     return text.replace("scope:", f"{section}{further}scope:")
-
-
-def mass(found: TakeOff) -> float:
-    """What one skin weighs, kg."""
-    figure = found.parts[0].mass
-    assert figure is not None
-    return float(figure.value)
 
 
 @pytest.mark.parametrize(
@@ -70,7 +62,7 @@ def test_an_opening_takes_weight_and_finish_off_and_is_cut_round() -> None:
         "  dog:", "  oil: Oil; liquid oil_hard; needs wood_finish\n  dog:"
     ))  # fmt: skip
     # 300 x 200 less (4 - pi) x 10 x 10 is 59914.16 mm2; round it 1000 less (8 - 2 pi) x 10 is 982.83 mm.
-    assert mass(found) == pytest.approx(float(SKIN_KG) - 0.05991416 * 0.0118 * 680, abs=1e-6)
+    assert kilograms(found) == pytest.approx(float(SKIN_KG) - 0.05991416 * 0.0118 * 680, abs=1e-6)
     assert float(found.drivers["rout_edges"].value) == pytest.approx(0.98283, abs=1e-5)
     assert float(found.finishes[0].area.value) == pytest.approx(2 * (1.76 * 0.86 - 0.05991416), abs=1e-6)
     assert found.made["upper"] == (Pocket("face", 400 * MM, 225 * MM, 300 * MM, 200 * MM, 0, 10 * MM, "Scrap"),)
@@ -88,7 +80,7 @@ def test_a_plate_let_in_is_a_pocket_over_an_opening_with_a_ledge() -> None:
     found = take(opened(PLATE))
     # The plate 306 x 229 with corners of 10: 69988.16 mm2, round it 1052.83. Beneath 276 x 199, square: 54924 and 950.
     gone = (69988.16 - 54924) * 5 + 54924 * 11.8
-    assert mass(found) == pytest.approx(float(SKIN_KG) - gone * 680e-9, abs=1e-6)
+    assert kilograms(found) == pytest.approx(float(SKIN_KG) - gone * 680e-9, abs=1e-6)
     assert float(found.drivers["rout_edges"].value) == pytest.approx(1.05283 + 0.95, abs=1e-5)
     pocket, hole = found.made["upper"]
     assert isinstance(pocket, Pocket)
@@ -128,7 +120,7 @@ def test_openings_that_can_not_be_made_are_named_and_left_out(line: str, said: s
     found = take(opened(line))
     assert [said in problem.message for problem in found.problems if problem.field == "openings.a"] == [True]
     assert not found.made
-    assert mass(found) == pytest.approx(float(SKIN_KG))
+    assert kilograms(found) == pytest.approx(float(SKIN_KG))
 
 
 def test_the_webs_that_an_opening_runs_over_are_named() -> None:
@@ -189,7 +181,7 @@ def test_an_opening_through_all_behind_cuts_webs_and_the_lower_skin() -> None:
     masses = {part.name: part.mass for part in found.parts}
     assert all(mass is not None for mass in masses.values())
     # The lower skin loses as much as the upper one: 59914.16 mm2.
-    assert float(masses["lower"].value) == pytest.approx(mass(found))  # type: ignore[union-attr]
+    assert float(masses["lower"].value) == pytest.approx(kilograms(found))  # type: ignore[union-attr]
     # Both webs together 300 x (3.35 + 3.9) x 80 mm, told of one of three on the mean.
     web = 1.76 * 0.08 * 0.0178 * 680 - 0.3 * 0.00725 * 0.08 * 680 / 3
     assert float(masses["web"].value) == pytest.approx(web, abs=1e-6)  # type: ignore[union-attr]

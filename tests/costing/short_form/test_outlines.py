@@ -7,12 +7,11 @@ from math import asin, pi
 import pytest
 
 from tests.costing.short_form.holes_case import TOP
-from tests.costing.short_form.rack import MM, check_of, refused, take
+from tests.costing.short_form.rack import MM, check_of, kilograms, refused, take
 from webapp.costing.design_changes.rename import rename
 from webapp.costing.design_changes.typed_units import write_units_in
 from webapp.costing.design_lines.lines import entry_of, line_of
 from webapp.costing.design_lines.read_aloud import read_aloud
-from webapp.costing.takeoff.model import TakeOff
 from webapp.design_text import read_text
 from webapp.pictures.bench.pieces import heap_of
 from webapp.pictures.bench.thing import thing_of
@@ -35,12 +34,6 @@ def cut(line: str = STEP, further: str = "") -> str:
     at = text.index("  web: Long web")
     text = text[:at] + text[text.index("\n", at) + 1 :]
     return text.replace("scope:", f"outlines:\n  {line}\n{further}scope:")
-
-
-def kilograms(found: TakeOff) -> float:
-    mass = found.parts[0].mass
-    assert mass is not None
-    return float(mass.value)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from math import dist, pi
 
 import pytest
 
-from tests.costing.short_form.rack import MM, catalogue, check_of, read
+from tests.costing.short_form.rack import MM, catalogue, check_of, kilograms, read
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.design_lines.lines import entry_of, line_of
@@ -60,12 +60,6 @@ def taken(text: str = RAIL, **values: Fraction) -> TakeOff:
     )  # fmt: skip
     assert all(rework(figure, working.figures) == figure.value for figure in working.figures.values())
     return found
-
-
-def kilograms(found: TakeOff, part: str) -> float:
-    mass = next(one for one in found.parts if one.name == part).mass
-    assert mass is not None
-    return float(mass.value)
 
 
 def test_a_line_says_the_same_again() -> None:

@@ -62,7 +62,7 @@ def lay_out(corners: Sequence[Corner], say: Callable[[float], str] = "{:.4g} mm"
     for number, (one, other) in enumerate(zip(corners, (*corners[1:], corners[0]), strict=True), 1):
         if _far(one.at, other.at) < NEAR:
             raise OutlineError(f"has its corner {number} where the next one is")
-    turned = _doubled([corner.at for corner in corners])
+    turned = doubled_area([corner.at for corner in corners])
     if abs(turned) < _FLAT:
         _check_crossing([corner.at for corner in corners], say)
         raise OutlineError("holds nothing")
@@ -284,5 +284,6 @@ def _dot(one: Flat, other: Flat, third: Flat) -> float:
     return (other[0] - one[0]) * (third[0] - one[0]) + (other[1] - one[1]) * (third[1] - one[1])
 
 
-def _doubled(ring: Sequence[Flat]) -> float:
+def doubled_area(ring: Sequence[Flat]) -> float:
+    """Twice the area of a round of places, mm2; below nothing where it goes clockwise."""
     return sum(ax * by - ay * bx for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True))

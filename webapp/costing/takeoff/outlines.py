@@ -16,7 +16,7 @@ from webapp.costing.designs.model import Part
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.space.bodies import EDGES, FACES, Body, Face
-from webapp.costing.space.outlines import Corner, Flat, Laid, OutlineError, convex_parts, lay_out
+from webapp.costing.space.outlines import Corner, Flat, Laid, OutlineError, convex_parts, doubled_area, lay_out
 from webapp.costing.space.turns import Vector, unit
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.placed.solid import Placed
@@ -124,16 +124,12 @@ def pieces_of(outlined: Outlined, base: Placed) -> Iterator[Placed]:
     """One piece as the convex ones that it is made of, in the box that it is cut out of."""
     ring = outlined.laid.ring
     parts = convex_parts(ring)
-    areas = [Fraction(abs(_doubled([ring[at] for at in part]))) for part in parts]
+    areas = [Fraction(abs(doubled_area([ring[at] for at in part]))) for part in parts]
     for nth, (part, area) in enumerate(zip(parts, areas, strict=True)):
         body = _prism(outlined.part, base, ring, part)
         low, high = box_around(body)
         x, y, z = (far - near for near, far in zip(low, high, strict=True))
         yield replace(base, corner=low, extent=(x, y, z), body=body, nth=nth, share=area / sum(areas))
-
-
-def _doubled(ring: Sequence[Flat]) -> float:
-    return sum(ax * by - ay * bx for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True))
 
 
 def _prism(part: Part, base: Placed, ring: Sequence[Flat], places: Sequence[int]) -> Body:

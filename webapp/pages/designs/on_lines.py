@@ -48,13 +48,8 @@ def lines_said(taken: TakeOff, lines: Mapping[str, int]) -> dict[str, int]:
         check.sentence: next((entries[name] for name in check.name.split("/")[1:] if name in entries), 0)
         for check in taken.checks
     }
-    said |= {one.message: _line_at(_within(one.field), lines) for one in taken.problems}
+    said |= {one.message: _line_at(one.field, lines) for one in taken.problems}
     return {sentence: line for sentence, line in said.items() if line}
-
-
-def _within(path: str) -> str:
-    """The place in the design where a problem of an item is."""
-    return path.split(".", 2)[-1] if path.startswith("items.") else path
 
 
 def _line_at(path: str, lines: Mapping[str, int]) -> int:
