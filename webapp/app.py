@@ -27,6 +27,7 @@ from webapp.pages.earlier_jobs import routes as earlier_jobs
 from webapp.pages.earlier_jobs.bring import JOBS_IN
 from webapp.pages.jobs import routes as jobs
 from webapp.pages.made_before import routes as made_before
+from webapp.pages.maker import routes as maker
 from webapp.pages.people import routes as people
 from webapp.pages.people import set_up, sign_in, your_sign_in
 from webapp.pages.prices import files as price_files
@@ -58,6 +59,7 @@ PAGES = (
     jobs,
     quotes,
     designs,
+    maker,
     materials,
     rack,
     job_offcuts,

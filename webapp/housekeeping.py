@@ -14,6 +14,7 @@ from webapp.persistence.foundation.clearing import A_TURN
 from webapp.persistence.foundation.sent_forms import forget_sent_forms
 from webapp.persistence.people.missed_passwords import forget_old_misses
 from webapp.persistence.people.users import forget_ended_sign_ins
+from webapp.persistence.maker.records import forget_makings
 from webapp.persistence.plans.records import forget_plans
 from webapp.persistence.plans.tasks import forget_tasks, forget_wishes
 
@@ -21,7 +22,7 @@ from webapp.persistence.plans.tasks import forget_tasks, forget_wishes
 #: that wishes go first.
 TURNS: Final[tuple[Callable[[Session, datetime, int], int], ...]] = (
     forget_wishes, forget_tasks, forget_plans, forget_ended_sign_ins, forget_sent_forms, forget_old_misses,
-    forget_drafts,
+    forget_drafts, forget_makings,
 )  # fmt: skip
 
 

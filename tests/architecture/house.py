@@ -19,12 +19,13 @@ GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.design_form costing.design_form.tables costing.design_lines costing.design_changes"
+    " costing.few_words costing.design_rows"
     " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
     " costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
-    " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
+    " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts persistence.maker"
     " persistence.buying_lists persistence.receipts persistence.earlier_jobs",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
     "drawn": "pictures pictures.bench pictures.drawings benches",
@@ -84,6 +85,10 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form.tables", ""),
     ("costing.design_changes",
      "costing .measures .ledger .catalogue .jobs .designs .design_form .design_form.tables", ""),
+    ("costing.few_words",
+     "costing .measures .catalogue .designs .design_form .design_form.tables .design_lines .design_changes", ""),
+    ("costing.design_rows",
+     "costing .measures .designs .design_form.tables .design_lines .design_changes", ""),
     ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs .takeoff.placed", ""),
     ("costing.takeoff.amounts", "costing .measures .space .ledger .catalogue .designs .takeoff .takeoff.placed", ""),
@@ -143,6 +148,7 @@ _ROWS: Final = [
     ("persistence", "", ""),
     ("persistence.foundation", "costing.measures", "sqlalchemy"),
     ("persistence.drafts", ".foundation", "sqlalchemy"),
+    ("persistence.maker", "costing.designs .foundation", "sqlalchemy"),
     ("persistence.settings", "costing costing.measures costing.settings .foundation", "sqlalchemy"),
     ("persistence.jobs", "costing.jobs .foundation", "sqlalchemy"),
     ("persistence.designs", ".foundation .jobs", "sqlalchemy"),
@@ -163,7 +169,7 @@ _ROWS: Final = [
      "sqlalchemy"),
     ("persistence.database",
      "paths .foundation .settings .jobs .designs .quotes .people .catalogue .buying_lists .receipts .earlier_jobs"
-     " .plans .drafts", "sqlalchemy alembic psycopg"),
+     " .plans .drafts .maker", "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
     ("own_certificate", "persistence.foundation", "cryptography"),
@@ -199,7 +205,7 @@ _ROWS: Final = [
      "costing.measures costing.catalogue costing.designs persistence.foundation persistence.catalogue"
      " persistence.designs seed", "sqlalchemy"),
     ("housekeeping",
-     "persistence.foundation persistence.people persistence.plans persistence.drafts persistence.database",
+     "persistence.foundation persistence.people persistence.plans persistence.drafts persistence.maker persistence.database",
      "sqlalchemy"),
     ("plan_worker",
      "costing.plans costing.estimate costing.cutting.ask costing.cutting.sheets costing.cutting.lengths"
@@ -250,6 +256,7 @@ _ROWS: Final = [
     ("pages.stock", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
+    ("pages.maker", "sums kept papers front drawn design_text .web .shown .sheet .designs", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
@@ -144,6 +145,18 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
 _ALWAYS: Final = (Clause("only for {when:answer}"),)
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Words of a sentence that say one place of an entry: a field, or 'at.x' for the x of the field `at`."""
+
+    slot: str
+    words: str
+
+
+#: A sentence in pieces: words that stand as they are, and those that say what the entry holds.
+Spoken = tuple[str | Told, ...]
+
+
 def read_aloud(
     document: Mapping[str, object], materials: Mapping[str, str] = MappingProxyType({})
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -157,9 +170,9 @@ def read_aloud(
         if not isinstance(held, Mapping):
             continue
         if section in ONE_LINE:
-            sentences = [_whole(section, held)]
+            sentences = [_plain(_whole(held))]
         elif has_lines(section):
-            sentences = [_sentence(document, materials, section, name, each) for name, each in held.items()]
+            sentences = [_plain(spoken(document, section, name, materials)) for name in held]
         else:
             continue
         if said := tuple(sentence for sentence in sentences if sentence):
@@ -167,23 +180,19 @@ def read_aloud(
     return tuple(told)
 
 
-def _whole(section: str, held: Mapping[str, object]) -> str:
-    ways = {"x": "from left to right", "y": "from front to back", "z": "in height"}
-    said = [f"{_words(each)} {ways.get(axis, axis)}" for axis, each in held.items() if isinstance(each, str)]
-    return f"The whole is {_listed(said)}." if said else ""
-
-
-def _sentence(
-    document: Mapping[str, object], materials: Mapping[str, str], section: str, name: str, held: object
-) -> str:
-    called = _capital(_name(name))
+def spoken(
+    document: Mapping[str, object], section: str, name: str, materials: Mapping[str, str] = MappingProxyType({})
+) -> Spoken:
+    """The sentence of one entry in pieces, so that what it holds can be changed where it is read; nothing where the
+    entry is no list of fields. Never raises."""
+    entries = document.get(section)
+    if section in ONE_LINE:
+        return _whole(entries) if isinstance(entries, Mapping) else ()
+    held = entries.get(name) if isinstance(entries, Mapping) else None
     if section in ANSWERED:
-        held = settled("sizes", {name: held})[name]
-        if isinstance(held, Mapping):
-            return f"{called} is {_listed([f'{_words(each)} for {_answer(answer)}' for answer, each in held.items()])}."
-        return f"{called} is {_words(held)}." if isinstance(held, str) else ""
+        return _value(name, held)
     if not isinstance(held, Mapping):
-        return ""
+        return ()
     left = {key: dict(each) if isinstance(each, Mapping) else each for key, each in settled(section, held).items()}
     if section == "musts":
         return _rule(left)
@@ -194,27 +203,59 @@ def _sentence(
     said = [
         phrase for clause in (*_WORDS.get(section, ()), *_ALWAYS) if (phrase := _phrase(document, clause, left))
     ]  # fmt: skip
-    said += [f"{name_words(field)} {_words(each)}".rstrip() for field, each in left.items()]
-    called = says if isinstance(says, str) and says else called
-    return f"{called}: {', '.join(said)}." if said else f"{called}."
+    said += [(f"{name_words(field)} ", Told(field, _words(each))) for field, each in left.items()]
+    called: str | Told = Told("says", says) if isinstance(says, str) and says else _capital(_name(name))
+    return (called, *((": ", *_row(said)) if said else ()), ".")
 
 
-def _rule(left: dict[str, object]) -> str:
+def _plain(pieces: Spoken) -> str:
+    return "".join(one.words if isinstance(one, Told) else one for one in pieces)
+
+
+def _row(said: list[Spoken], last: str = ", ") -> Iterator[str | Told]:
+    """Phrases in a row with commas between, or another word before the last."""
+    for number, phrase in enumerate(said):
+        if number:
+            yield last if number == len(said) - 1 else ", "
+        yield from phrase
+
+
+def _whole(held: Mapping[str, object]) -> Spoken:
+    ways = {"x": "from left to right", "y": "from front to back", "z": "in height"}
+    said: list[Spoken] = [
+        (Told(axis, _words(each)), f" {ways.get(axis, axis)}") for axis, each in held.items() if isinstance(each, str)
+    ]
+    return ("The whole is ", *_row(said, " and "), ".") if said else ()
+
+
+def _value(name: str, held: object) -> Spoken:
+    called, held = _capital(_name(name)), settled("sizes", {name: held})[name]
+    if isinstance(held, Mapping):
+        said: list[Spoken] = [(Told(answer, _words(each)), f" for {_answer(answer)}") for answer, each in held.items()]
+        return (f"{called} is ", *_row(said, " and "), ".")
+    return (f"{called} is ", Told("", _words(held)), ".") if isinstance(held, str) else ()
+
+
+def _rule(left: dict[str, object]) -> Spoken:
     """A rule: what has to hold, and what is said where it doesn't."""
-    when = f"For {_answer(left['when'])}, " if "when" in left else ""
     says = _IN_BRACKETS.sub(lambda found: f"({name_words(found[1])})", str(left.get("says", "")))
+    that = _words(left.get("that", ""))
+    when: Spoken = ("For ", Told("when", _answer(left["when"])), ", ") if "when" in left else ()
     severity = "a warning" if left.get("severity") == "warning" else "a failure"
-    return _capital(f"{when}{_words(left.get('that', ''))}; or else {severity}: {says}".rstrip(": "))
+    told = Told("that", that if when else _capital(that))
+    return (*when, told, f"; or else {severity}", *((": ", Told("says", says)) if says else ()))
 
 
-def _phrase(document: Mapping[str, object], clause: Clause, left: dict[str, object]) -> str:
+def _phrase(document: Mapping[str, object], clause: Clause, left: dict[str, object]) -> Spoken:
     """The clause in words, where the fields left have what it says; then they are said."""
     if any(left.get(field) != value for field, value in clause.fixed.items()):
-        return ""
+        return ()
     values = [_held(left, slot) for slot, _ in clause.slots]
     if any(value is None for value in values):
-        return ""
-    words = [_shaped(document, shape, value) for (_, shape), value in zip(clause.slots, values, strict=True)]
+        return ()
+    pieces: list[str | Told] = [clause.around[0]]
+    for (slot, shape), value, behind in zip(clause.slots, values, clause.around[1:], strict=True):
+        pieces += [*_told(document, slot, shape, value), behind]
     for slot in (*(slot for slot, _ in clause.slots), *clause.fixed):
         field, dot, place = slot.partition(".")
         within = left.get(field)
@@ -222,7 +263,18 @@ def _phrase(document: Mapping[str, object], clause: Clause, left: dict[str, obje
             del within[place]
         if not dot or not within:
             del left[field]
-    return clause.filled(tuple(words))
+    return tuple(piece for piece in pieces if piece)
+
+
+def _told(document: Mapping[str, object], slot: str, shape: str, value: object) -> Iterator[str | Told]:
+    """What a place of a clause says; of pairs each by itself."""
+    if shape != "by" or not isinstance(value, Mapping):
+        yield Told(slot, _shaped(document, shape, value))
+        return
+    said: list[Spoken] = [
+        (Told(f"{slot}.{key}", _words(each)), f" as its {name_words(key)}") for key, each in value.items()
+    ]
+    yield from _row(said, " and ")
 
 
 def _held(left: Mapping[str, object], slot: str) -> object:
@@ -253,8 +305,6 @@ def _shaped(document: Mapping[str, object], shape: str, value: object) -> str:
         return _listed([_corner(each) for each in value if isinstance(each, Mapping)])
     if shape == "or" and isinstance(value, list | tuple):
         return _listed([_words(each) for each in value], "or")
-    if shape == "by" and isinstance(value, Mapping):
-        return _listed([f"{_words(each)} as its {name_words(key)}" for key, each in value.items()])
     return _needs(value) if shape == "needs" else _words(value)
 
 

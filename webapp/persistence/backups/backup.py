@@ -51,7 +51,10 @@ DIGEST_LENGTH: Final = 64
 #: that are being looked into are asked again when their job is opened. What somebody typed and has not saved is
 #: theirs alone, and a backup is read by others.
 LEFT_OUT: Final = frozenset(
-    {"alembic_version", "sign_in_sessions", "missed_passwords", "plan_tasks", "plan_wishes", "sent_forms", "drafts"}
+    {
+        "alembic_version", "sign_in_sessions", "missed_passwords", "plan_tasks", "plan_wishes", "sent_forms", "drafts",
+        "makings", "making_steps",
+    }
 )
 AT_ONCE: Final = 200
 

@@ -12,6 +12,7 @@ from webapp.persistence.foundation import audit, counters, sent_forms
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.jobs import attachments, cards, customers, made_before, ticks
 from webapp.persistence.jobs import records as jobs
+from webapp.persistence.maker import records as maker
 from webapp.persistence.people import missed_passwords, put_away, users
 from webapp.persistence.plans import records as plans
 from webapp.persistence.plans import tasks as plan_tasks
@@ -43,6 +44,7 @@ WITH_TABLES = (
     stock_tables,
     sent_forms,
     drafts,
+    maker,
     logo,
     attachments,
     mail,

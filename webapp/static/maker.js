@@ -1,0 +1,148 @@
+// A design being made: each change goes to the shop as soon as a field is left, one after another, and waits here while
+// there is no line. Without this file every row has a button of its own.
+"use strict";
+
+(function () {
+  const board = () => document.getElementById("maker");
+  if (!board()) { return; }
+  const place = `making:${board().dataset.address}`;
+  const sent = new Map();
+  let waiting = [], busy = false, retry = 0;
+
+  // ---- what waits to be sent --------------------------------------------------------------------------------------
+
+  const hold = () => {
+    try { sessionStorage.setItem(place, JSON.stringify(waiting)); } catch { /* it lasts as long as the page */ }
+  };
+  const state = (sentence) => { const one = document.getElementById("maker-state"); if (one && sentence) { one.textContent = sentence; } };
+  const formOf = (element) => element.closest("form[data-send]");
+
+  const queue = (form, button) => {
+    const fields = Array.from(new FormData(form)).filter(([, value]) => typeof value === "string");
+    if (button && button.name) { fields.push([button.name, button.value]); }
+    const key = fields.filter(([name]) => /^(section|row|act)$/.test(name)).join("/");
+    // A row that is changed again before it went goes once, as it is by now.
+    waiting = waiting.filter((one) => one.key !== key || one.button || button);
+    waiting.push({ key, fields, button: Boolean(button) });
+    hold();
+    send();
+  };
+
+  const send = async () => {
+    if (busy || !waiting.length || !board()) { return; }
+    busy = true;
+    const one = waiting[0];
+    const csrf = document.querySelector('meta[name="csrf-token"]');
+    const fields = one.fields.map(([name, value]) => name === "step" && !one.tried ? [name, board().dataset.step] : [name, value]);
+    let answer = null, text = "";
+    try {
+      answer = await fetch(board().dataset.address, {
+        method: "POST", body: new URLSearchParams(fields), credentials: "same-origin", redirect: "follow",
+        headers: { "X-Part": "maker", "X-CSRF-Token": csrf ? csrf.content : "" },
+      });
+      text = await answer.text();
+    } catch { answer = null; }
+    busy = false;
+    if (!answer || answer.status >= 500 || answer.status === 401 || answer.status === 429) {
+      state(answer && answer.status === 401 ? "Signed out: sign in in another window; nothing is lost" : `No connection: ${waiting.length} to send; kept here`);
+      clearTimeout(retry);
+      retry = setTimeout(send, 2500);
+      return;
+    }
+    waiting.shift();
+    hold();
+    put(text, one);
+    send();
+  };
+  window.addEventListener("online", send);
+  window.addEventListener("beforeunload", (event) => { if (waiting.length) { event.preventDefault(); } });
+
+  // ---- what came back is put in place -----------------------------------------------------------------------------
+
+  // What is typed by now is newer than what the page was sent for, and the field in focus stays in focus.
+  const put = (text, from) => {
+    const came = new DOMParser().parseFromString(text, "text/html").getElementById("maker");
+    if (!came) { state("The page could not be shown anew: load it again; nothing is lost"); return; }
+    const old = board(), focus = document.activeElement, typed = new Map();
+    old.querySelectorAll("input[id]:not([type=hidden]), textarea[id]").forEach((one) => {
+      const own = formOf(one);
+      const asSent = own && from.fields.some(([name, value]) => name === one.name && value === one.value);
+      if (one.value !== one.defaultValue && !asSent) { typed.set(one.id, one.value); }
+    });
+    const folds = new Map(Array.from(old.querySelectorAll("details[id]"), (one) => [one.id, one.open]));
+    const held = focus && old.contains(focus) ? { id: focus.id, begin: focus.selectionStart, end: focus.selectionEnd } : null;
+    const scrolled = window.scrollY;
+    old.replaceWith(came);
+    came.querySelectorAll("details[id]").forEach((one) => {
+      if (folds.has(one.id)) { one.open = folds.get(one.id) || (one.classList.contains("row-more") && one.open); }
+    });
+    const added = from.fields.some(([name, value]) => name === "act" && value === "add");
+    typed.forEach((value, id) => {
+      const one = document.getElementById(id);
+      if (one && !(added && id === "new-row")) { one.value = value; }
+    });
+    window.scrollTo(0, scrolled);
+    const next = (added && document.getElementById("new-row")) || (held && held.id && document.getElementById(held.id));
+    if (next) {
+      next.focus({ preventScroll: !added });
+      if (held && next.id === held.id && held.begin !== null && next.setSelectionRange && next.type !== "hidden") {
+        try { next.setSelectionRange(held.begin, held.end); } catch { /* a field without a mark in it */ }
+      }
+    }
+    sent.clear();
+    document.dispatchEvent(new CustomEvent("htmx:afterSettle", { detail: { target: came } }));
+    document.dispatchEvent(new CustomEvent("maker:put"));
+  };
+
+  // ---- when a row goes --------------------------------------------------------------------------------------------
+
+  document.addEventListener("change", (event) => {
+    const form = event.target.closest("form[data-on-change]");
+    if (form && board().contains(form) && sent.get(event.target.id) !== event.target.value) {
+      sent.set(event.target.id, event.target.value);
+      queue(form, null);
+    }
+  });
+  document.addEventListener("submit", (event) => {
+    const form = event.target.closest("form[data-send]");
+    if (!form || !board().contains(form)) { return; }
+    event.preventDefault();
+    queue(form, event.submitter);
+  });
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || event.isComposing || event.shiftKey) { return; }
+    const area = event.target.closest("textarea[data-enter-sends]");
+    if (area) {
+      event.preventDefault();
+      const button = formOf(area).querySelector("button[name=act]");
+      if (area.value.trim()) { queue(formOf(area), button); }
+      return;
+    }
+    const word = event.target.closest("form[data-on-change] .word");
+    if (word) {
+      event.preventDefault();
+      word.dispatchEvent(new Event("change", { bubbles: true }));
+    }
+  });
+
+  // ---- undo and redo, from wherever one is ------------------------------------------------------------------------
+
+  document.addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey) { return; }
+    const key = event.key.toLowerCase();
+    const field = event.target.closest && event.target.closest("input, textarea");
+    // Within a field that was typed in and not left yet, the browser takes back the letters.
+    if (field && field.value !== field.defaultValue) { return; }
+    const id = key === "z" && !event.shiftKey ? "undo-step" : key === "y" || (key === "z" && event.shiftKey) ? "redo-step" : "";
+    const button = id && document.getElementById(id);
+    if (button) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      if (!button.disabled) { queue(formOf(button), button); }
+    }
+  }, true);
+
+  // What waited when the page was left goes now.
+  try { waiting = JSON.parse(sessionStorage.getItem(place) || "[]").map((one) => ({ ...one, tried: true })); } catch { waiting = []; }
+  send();
+})();
