@@ -84,6 +84,8 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form.tables", ""),
     ("costing.design_changes",
      "costing .measures .ledger .catalogue .jobs .designs .design_form .design_form.tables", ""),
+    ("costing.few_words",
+     "costing .measures .ledger .catalogue .designs .design_form.tables .design_lines", ""),
     ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs .takeoff.placed", ""),
     ("costing.takeoff.amounts", "costing .measures .space .ledger .catalogue .designs .takeoff .takeoff.placed", ""),
