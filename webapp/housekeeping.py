@@ -12,9 +12,9 @@ from webapp.persistence.database.database import Database
 from webapp.persistence.drafts.records import forget_drafts
 from webapp.persistence.foundation.clearing import A_TURN
 from webapp.persistence.foundation.sent_forms import forget_sent_forms
+from webapp.persistence.maker.records import forget_makings
 from webapp.persistence.people.missed_passwords import forget_old_misses
 from webapp.persistence.people.users import forget_ended_sign_ins
-from webapp.persistence.maker.records import forget_makings
 from webapp.persistence.plans.records import forget_plans
 from webapp.persistence.plans.tasks import forget_tasks, forget_wishes
 

@@ -86,7 +86,7 @@ _ROWS: Final = [
     ("costing.design_changes",
      "costing .measures .ledger .catalogue .jobs .designs .design_form .design_form.tables", ""),
     ("costing.few_words",
-     "costing .measures .catalogue .designs .design_form .design_form.tables .design_lines .design_changes", ""),
+     "costing .measures .ledger .catalogue .designs .design_form.tables .design_lines", ""),
     ("costing.design_rows",
      "costing .measures .designs .design_form.tables .design_lines .design_changes", ""),
     ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),

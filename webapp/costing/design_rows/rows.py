@@ -83,7 +83,8 @@ def row_of(document: Mapping[str, Any], section: str, name: str, materials: Mapp
     line = held if isinstance(held, str) else line_of(section, held) if isinstance(held, Mapping) else ""
     remarks = document.get("remarks")
     own = remarks.get(f"{section}.{name}" if name else section) if isinstance(remarks, Mapping) else None
-    return RowOfDesign(section, name, tuple(pieces), line, tuple(map(str, own)) if isinstance(own, list | tuple) else ())
+    said = tuple(map(str, own)) if isinstance(own, list | tuple) else ()
+    return RowOfDesign(section, name, tuple(pieces), line, said)
 
 
 def _rows(document: Mapping[str, Any], section: str, materials: Mapping[str, str]) -> list[RowOfDesign]:

@@ -14,12 +14,14 @@ from sqlalchemy.orm import Session
 from webapp.costing.design_rows.edits import RowError, first_document, name_of
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.typed_numbers import small_number
+from webapp.pages.maker import keeping
 from webapp.pages.maker.acts import change_by_button, change_head, change_row, path_of, row_named
 from webapp.pages.maker.adding import add_lines, known_of
 from webapp.pages.maker.view import NOT_ASKED, NOT_REFUSED, Answered, Refused, maker_page, making_address, row_id
 from webapp.pages.maker.worked import price_of, work_out_document
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import Posted, PostedFields
+from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
 from webapp.persistence.designs.records import list_designs, load_design
@@ -41,6 +43,7 @@ from webapp.rendering import render
 from webapp.running import running
 
 router = PageRouter()
+router.include_router(keeping.router)
 
 #: So many designs a person makes at a time.
 MOST_MAKINGS: Final = 200
@@ -131,7 +134,7 @@ def show_making(
     request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, making_id: UUID, said: str = ""
 ) -> Response:
     """The design as it stands, with what came of it."""
-    return _answer(request, session, shop, load_making(session, user.id, making_id))
+    return _answer(request, session, shop, user, load_making(session, user.id, making_id))
 
 
 @router.post("/maker/{making_id}")
@@ -144,7 +147,7 @@ def change_making(
     act = fields.get("act", "")
     if act in ("undo", "redo"):
         go_to_step(session, user.id, making_id, making.at + (1 if act == "redo" else -1), at=now)
-        return _done(request, session, shop, load_making(session, user.id, making_id))
+        return _done(request, session, shop, user, load_making(session, user.id, making_id))
     answered, refused, change = NOT_ASKED, NOT_REFUSED, None
     try:
         if act == "add":
@@ -167,8 +170,8 @@ def change_making(
         add_step(session, user.id, making_id, making.at, change.document, change.said[:400], at=now)
         making = load_making(session, user.id, making_id)
     if answered == NOT_ASKED and refused == NOT_REFUSED:
-        return _done(request, session, shop, making, row_named(posted))
-    return _answer(request, session, shop, making, answered, refused, 422)
+        return _done(request, session, shop, user, making, row_named(posted))
+    return _answer(request, session, shop, user, making, answered, refused, 422)
 
 
 def _as_opened(session: Session, user: User, making: Making, step: str) -> Making:
@@ -189,22 +192,22 @@ def _typed(posted: Posted, act: str) -> dict[str, str]:
 
 
 def _done(
-    request: Request, session: Session, shop: Shop, making: Making, row: tuple[str, str] = ("", "")
+    request: Request, session: Session, shop: Shop, user: User, making: Making, row: tuple[str, str] = ("", "")
 ) -> Response:
     """The page anew: at once where its own script asks, else by its address."""
     if request.headers.get("X-Part") == "maker":
-        return _answer(request, session, shop, making)
+        return _answer(request, session, shop, user, making)
     place = f"#{row_id(path_of(*row))}" if row[0] else ""
     return RedirectResponse(f"{making_address(making.id)}{place}", 303)
 
 
 def _answer(
-    request: Request, session: Session, shop: Shop, making: Making, answered: Answered = NOT_ASKED,
+    request: Request, session: Session, shop: Shop, user: User, making: Making, answered: Answered = NOT_ASKED,
     refused: Refused = NOT_REFUSED, status: int = 200,
 ) -> Response:  # fmt: skip
     today = shop.today(running(request).now())
     worked = work_out_document(session, making.document, shop, today)
-    estimate = price_of(session, worked, shop, today)
+    estimate = price_of(session, worked, shop, today) if sees_money(user) else None
     page = maker_page(making, worked, estimate, shop, answered, refused)
     part = request.headers.get("X-Part") == "maker"
     return render(request, "maker/board.html" if part else "maker/show.html", page, status)

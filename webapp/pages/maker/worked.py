@@ -63,6 +63,7 @@ class WorkedOut:
     found: tuple[Found, ...]
     not_yet: tuple[str, ...]
     digest: str
+    lacks_rows: bool = False
     by_row: Mapping[str, tuple[Found, ...]] = field(default_factory=dict)
 
     @property
@@ -77,17 +78,18 @@ def work_out_document(session: Session, document: Mapping[str, Any], shop: Shop,
     attached, missing = attach(written, lambda code: newest_document(session, code))
     design, problems = read_design(attached)
     catalogue, rates = Catalogue({}, {}, {}, shop.currency, today), current_rates(session)
+    sound: Mapping[str, Any] = attached
     taken, found = None, list(_problems(document, (*missing, *problems)))
     if design is None:
         # One row that can't be read hides none of the others: what can be drawn without it is.
-        attached, design = _without_faults(attached, found)
+        sound, design = _without_faults(attached, found)
     if design is not None:
         catalogue = usual_stock(session, design, today)
         taken, why = work_out(design, shop, catalogue, rates)
         if taken is None:
             found.append(Found("", why, "failure"))
         else:
-            found += _checked(taken, attached)
+            found += _checked(taken, sound)
     found = list(dict.fromkeys(found))
     not_yet = tuple(one.sentence for one in found if one.path in _NOT_YET)
     found = [one for one in found if one.path not in _NOT_YET]
@@ -96,7 +98,8 @@ def work_out_document(session: Session, document: Mapping[str, Any], shop: Shop,
         if one.outcome != "pass" and len(rows := by_row.setdefault(one.row, [])) < MOST_AT_ROW:
             rows.append(one)
     return WorkedOut(
-        attached, design, taken, catalogue, rates, tuple(found), not_yet, document_digest(attached),
+        sound, design, taken, catalogue, rates, tuple(found), not_yet, document_digest(attached),
+        sound is not attached,
         {row: tuple(said) for row, said in by_row.items()},
     )  # fmt: skip
 

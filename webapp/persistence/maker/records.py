@@ -140,11 +140,12 @@ def add_step(
 
 def go_to_step(session: Session, user_id: UUID, making_id: UUID, number: int, *, at: datetime) -> None:
     """Take steps back, or go on to such as were taken back; beyond the first and the last nothing happens."""
-    session.execute(
-        update(MakingRow)
-        .where(MakingRow.id == making_id, MakingRow.user_id == user_id, MakingRow.last >= number, number >= 0)
-        .values(at=number, changed_at=at)
-    )
+    if number >= 0:
+        session.execute(
+            update(MakingRow)
+            .where(MakingRow.id == making_id, MakingRow.user_id == user_id, MakingRow.last >= number)
+            .values(at=number, changed_at=at)
+        )
 
 
 def note_kept(session: Session, making_id: UUID, code: str, base: int, *, at: datetime) -> None:
@@ -177,7 +178,7 @@ def count_makings(session: Session, user_id: UUID) -> int:
 
 def forget_makings(session: Session, at: datetime, most: int = A_TURN) -> int:
     """Let go of makings that nobody went on with for half a year; returns how many."""
-    return clear_some(session, MakingRow, MakingRow.changed_at < at - KEPT_FOR, most)
+    return clear_some(session, MakingRow.id, MakingRow.changed_at < at - KEPT_FOR, most=most)
 
 
 def _name(document: Mapping[str, Any]) -> str:
