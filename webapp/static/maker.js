@@ -142,6 +142,96 @@
     }
   }, true);
 
+  // ---- what mends a row: tried by the shop once nothing waits ------------------------------------------------------
+
+  let asked = 0;
+  const mend = () => {
+    clearTimeout(asked);
+    asked = setTimeout(async () => {
+      const step = board().dataset.step;
+      if (waiting.length || !document.querySelector(".wrong-row")) { return; }
+      try {
+        const answer = await fetch(`${board().dataset.address}/mends`, { headers: { "X-Part": "maker" }, credentials: "same-origin" });
+        const came = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("maker");
+        if (!came || waiting.length || board().dataset.step !== step) { return; }
+        came.querySelectorAll(".mends[data-row]").forEach((one) => {
+          const own = board().querySelector(`.mends[data-row="${CSS.escape(one.dataset.row)}"]`);
+          if (own && one.children.length) { own.replaceWith(one); }
+        });
+      } catch { /* the link to it stands on the page */ }
+    }, 500);
+  };
+  document.addEventListener("maker:put", mend);
+  mend();
+
+  // ---- words that may stand next ----------------------------------------------------------------------------------
+
+  let typing = 0, wanted = 0;
+  const list = () => document.getElementById("new-row-offers");
+  const options = () => Array.from(list() ? list().querySelectorAll("[role=option]") : []);
+  const chosen = () => options().find((one) => one.getAttribute("aria-selected") === "true");
+  const shut = () => {
+    wanted += 1;
+    clearTimeout(typing);
+    const area = document.getElementById("new-row");
+    if (list()) { list().hidden = true; list().replaceChildren(); }
+    if (area) { area.setAttribute("aria-expanded", "false"); area.removeAttribute("aria-activedescendant"); }
+  };
+  const choose = (one) => {
+    const area = document.getElementById("new-row");
+    options().forEach((each) => each.setAttribute("aria-selected", String(each === one)));
+    if (one) { area.setAttribute("aria-activedescendant", one.id); } else { area.removeAttribute("aria-activedescendant"); }
+  };
+  const take = (one) => {
+    const area = document.getElementById("new-row");
+    area.value = one.dataset.line;
+    area.setSelectionRange(area.value.length, area.value.length);
+    shut();
+    area.focus();
+  };
+  document.addEventListener("input", (event) => {
+    const area = event.target.closest("textarea[data-offers]");
+    if (!area) { return; }
+    clearTimeout(typing);
+    const mine = (wanted += 1);
+    if (area.value.includes("\n")) { shut(); return; }
+    typing = setTimeout(async () => {
+      try {
+        const answer = await fetch(`${area.dataset.offers}?line=${encodeURIComponent(area.value)}`, { credentials: "same-origin" });
+        const text = answer.ok ? await answer.text() : "";
+        if (mine !== wanted || document.activeElement !== area) { return; }
+        list().innerHTML = "";
+        const came = new DOMParser().parseFromString(`<ul>${text}</ul>`, "text/html");
+        list().append(...came.querySelectorAll("[role=option]"));
+        list().hidden = !options().length;
+        area.setAttribute("aria-expanded", String(options().length > 0));
+      } catch { shut(); }
+    }, 180);
+  });
+  document.addEventListener("keydown", (event) => {
+    if (!event.target.closest || !event.target.closest("textarea[data-offers]") || list().hidden || event.isComposing) { return; }
+    const all = options(), at = all.indexOf(chosen());
+    if (event.key === "ArrowDown" || event.key === "ArrowUp") {
+      event.preventDefault();
+      choose(all[(at + (event.key === "ArrowDown" ? 1 : all.length + (at < 0 ? 0 : -1))) % all.length]);
+    } else if ((event.key === "Tab" && !event.shiftKey && chosen()) || (event.key === "Enter" && chosen())) {
+      event.preventDefault();
+      event.stopPropagation();
+      take(chosen());
+    } else if (event.key === "Escape") {
+      event.preventDefault();
+      shut();
+    }
+  }, true);
+  document.addEventListener("click", (event) => {
+    const one = event.target.closest("#new-row-offers [role=option]");
+    if (one) { take(one); }
+  });
+  document.addEventListener("focusout", (event) => {
+    if (event.target.id === "new-row" && !(event.relatedTarget && event.relatedTarget.closest("#new-row-offers"))) { setTimeout(shut, 150); }
+  });
+  document.addEventListener("maker:put", shut);
+
   // What waited when the page was left goes now.
   try { waiting = JSON.parse(sessionStorage.getItem(place) || "[]").map((one) => ({ ...one, tried: true })); } catch { waiting = []; }
   send();

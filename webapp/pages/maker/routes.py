@@ -13,10 +13,12 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.design_rows.edits import RowError, first_document, name_of
 from webapp.costing.errors import CostingError
+from webapp.costing.few_words.complete import offers
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.maker import keeping
 from webapp.pages.maker.acts import change_by_button, change_head, change_row, path_of, row_named
 from webapp.pages.maker.adding import add_lines, known_of
+from webapp.pages.maker.mending import mends_shown
 from webapp.pages.maker.view import NOT_ASKED, NOT_REFUSED, Answered, Refused, maker_page, making_address, row_id
 from webapp.pages.maker.worked import price_of, work_out_document
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
@@ -59,6 +61,13 @@ class MakingListed:
     of: str
     steps: str
     when: str
+
+
+@dataclass(frozen=True, slots=True)
+class OffersPart:
+    """What may be typed next: the words, and the whole line with them."""
+
+    offers: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,10 +140,29 @@ def _no_name(session: Session, name: str, code: str) -> str:
 
 @router.get("/maker/{making_id}")
 def show_making(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, making_id: UUID, said: str = ""
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, making_id: UUID
 ) -> Response:
     """The design as it stands, with what came of it."""
     return _answer(request, session, shop, user, load_making(session, user.id, making_id))
+
+
+@router.get("/maker/{making_id}/offers")
+def show_offers(
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, making_id: UUID, line: str = ""
+) -> Response:
+    """What may be typed next at the end of a line."""
+    making = load_making(session, user.id, making_id)
+    found = offers(line, known_of(session, making.document, shop, request))
+    return render(request, "maker/offers.html", OffersPart(tuple((one.words, one.line) for one in found)))
+
+
+@router.get("/maker/{making_id}/mends")
+def show_mends(
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, making_id: UUID
+) -> Response:
+    """The design with a press at each row that one change mends: tried out here, since it takes a moment."""
+    making = load_making(session, user.id, making_id)
+    return _answer(request, session, shop, user, making, mended=True)
 
 
 @router.post("/maker/{making_id}")
@@ -203,12 +231,13 @@ def _done(
 
 def _answer(
     request: Request, session: Session, shop: Shop, user: User, making: Making, answered: Answered = NOT_ASKED,
-    refused: Refused = NOT_REFUSED, status: int = 200,
+    refused: Refused = NOT_REFUSED, status: int = 200, mended: bool = False,
 ) -> Response:  # fmt: skip
     today = shop.today(running(request).now())
     worked = work_out_document(session, making.document, shop, today)
     estimate = price_of(session, worked, shop, today) if sees_money(user) else None
-    page = maker_page(making, worked, estimate, shop, answered, refused)
+    mends = mends_shown(session, making.document, worked, shop) if mended else ()
+    page = maker_page(making, worked, estimate, shop, answered, refused, mends=mends)
     part = request.headers.get("X-Part") == "maker"
     return render(request, "maker/board.html" if part else "maker/show.html", page, status)
 

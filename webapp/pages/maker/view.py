@@ -13,6 +13,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.designs.view import OUTCOMES, found_of
+from webapp.pages.maker.mending import MendShown
 from webapp.pages.maker.worked import Found, WorkedOut
 from webapp.persistence.maker.records import Making
 from webapp.persistence.settings.shop import Shop
@@ -65,6 +66,7 @@ class Row:
     remark: str
     said: tuple[Said, ...]
     faulty: bool
+    mends: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
     open: bool = False
     line_problem: str = ""
 
@@ -154,7 +156,7 @@ def row_id(path: str) -> str:
 
 def maker_page(
     making: Making, worked: WorkedOut, estimate: Estimate | None, shop: Shop, answered: Answered = NOT_ASKED,
-    refused: Refused = NOT_REFUSED, said: str = "", price_line: str = "",
+    refused: Refused = NOT_REFUSED, said: str = "", price_line: str = "", mends: Sequence[MendShown] = (),
 ) -> MakerPage:  # fmt: skip
     """The page of a design being made."""
     reader, taken = reader_of(shop), worked.taken
@@ -163,7 +165,7 @@ def maker_page(
     numbers = {} if thing is None else thing.numbers
     derived = _derived(taken, reader) if taken is not None else {}
     listed = {
-        words: tuple(_row(row, worked, numbers, derived, refused) for row in rows)
+        words: tuple(_row(row, worked, numbers, derived, refused, mends) for row in rows)
         for words, rows in rows_of(making.document, materials).items()
     }
     drawn = draw_bench(thing, f"{making.name} as it stands", shop.length_system, LONGEST, "bench") if thing else None
@@ -222,8 +224,9 @@ def maker_page(
 
 
 def _row(
-    row: RowOfDesign, worked: WorkedOut, numbers: Mapping[str, int], derived: Mapping[str, str], refused: Refused
-) -> Row:
+    row: RowOfDesign, worked: WorkedOut, numbers: Mapping[str, int], derived: Mapping[str, str], refused: Refused,
+    mends: Sequence[MendShown],
+) -> Row:  # fmt: skip
     own, about = row_id(row.path), refused if refused.path == row.path else NOT_REFUSED
     said = worked.by_row.get(row.path, ())
     number = numbers.get(row.name) if row.section == "parts" else None
@@ -239,6 +242,7 @@ def _row(
         remark="\n".join(row.remarks),
         said=tuple(_said(one) for one in said),
         faulty=any(one.outcome == "failure" for one in said),
+        mends=tuple((one.words, one.fields) for one in mends if one.row == row.path),
         open=bool(about.act) or not row.pieces,
         line_problem=about.why if about.act else "",
     )

@@ -15,6 +15,7 @@ from webapp.costing.design_changes.typed_units import write_units_in
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_form.tables.form_tables import INSIDE
 from webapp.costing.designs.canonical import document_digest
+from webapp.costing.designs.formulas import name_words
 from webapp.costing.designs.model import Design
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.estimate.estimate import Estimate
@@ -29,6 +30,8 @@ from webapp.persistence.settings.shop import Shop
 
 #: What is said before anything stands there: what a design lacks as a whole is no fault of a row.
 _NOT_YET: Final = ("sizes", "stock", "parts", "scope", "says", "name", "design", "form")
+#: The rows that sentences name.
+_TOLD: Final = ("parts", "joints", "hardware", "holes", "openings", "moves", "finish", "stock", "uses", "operations")
 #: So often rows that can't be read are left out, until the others can be.
 MOST_ROUNDS: Final = 8
 #: Of the sentences of one row so many are shown.
@@ -160,5 +163,24 @@ def _checked(taken: TakeOff, document: Mapping[str, Any]) -> Iterator[Found]:
         if isinstance(held, Mapping) and section not in (INSIDE, "remarks")
         for name in held
     ]
+    called = _called(document, paths)
     for sentence, path, outcome, check in entries_said(taken, paths):
-        yield Found(path, sentence, outcome, check)
+        yield Found(path or _told_in(sentence, called), sentence, outcome, check)
+
+
+def _called(document: Mapping[str, Any], paths: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """What rows are called in sentences, the longest first."""
+    found = []
+    for path in paths:
+        section, _, name = path.partition(".")
+        entry = document[section][name]
+        says = entry.get("says") if isinstance(entry, Mapping) else None
+        if section in _TOLD and (words := says if isinstance(says, str) else name_words(name).capitalize()):
+            found.append((words, path))
+    return tuple(sorted(found, key=lambda one: -len(one[0])))
+
+
+def _told_in(sentence: str, called: Iterable[tuple[str, str]]) -> str:
+    """The row that a sentence names first; '' where it names none."""
+    places = [(sentence.find(words), -len(words), path) for words, path in called if words in sentence]
+    return min(places)[2] if places else ""
