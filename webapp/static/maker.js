@@ -61,7 +61,8 @@
 
   // What is typed by now is newer than what the page was sent for, and the field in focus stays in focus.
   const put = (text, from) => {
-    const came = new DOMParser().parseFromString(text, "text/html").getElementById("maker");
+    const answer = new DOMParser().parseFromString(text, "text/html");
+    const came = answer.getElementById("maker"), block = answer.getElementById("maker-block");
     if (!came) { state("The page could not be shown anew: load it again; nothing is lost"); return; }
     const old = board(), focus = document.activeElement, typed = new Map();
     old.querySelectorAll("input[id]:not([type=hidden]), textarea[id]").forEach((one) => {
@@ -73,6 +74,7 @@
     const held = focus && old.contains(focus) ? { id: focus.id, begin: focus.selectionStart, end: focus.selectionEnd } : null;
     const scrolled = window.scrollY;
     old.replaceWith(came);
+    if (block && document.getElementById("maker-block")) { document.getElementById("maker-block").replaceWith(block); }
     came.querySelectorAll("details[id]").forEach((one) => {
       if (folds.has(one.id)) { one.open = folds.get(one.id) || (one.classList.contains("row-more") && one.open); }
     });

@@ -24,6 +24,8 @@ _SIGNS: Final = ((" * ", " x "), (" >= ", " is at least "), (" <= ", " is at mos
 _LIES: Final = {"x": "lying from left to right", "y": "lying from front to back", "z": "standing"}
 _WIDE: Final = {"x": "from left to right", "y": "from front to back", "z": "upwards"}
 _GRAIN: Final = {"length": "along the length", "width": "along the width", "free": "either way"}
+#: How the few answers of these places are said.
+ANSWERS_ALOUD: Final[Mapping[str, Mapping[str, str]]] = {"runs.length": _LIES, "runs.width": _WIDE, "grain": _GRAIN}
 #: Where the words for a name are looked for, in this order.
 _NAMED: Final = ("stock", "parts", "joints", "hardware", "finish")
 

@@ -10,7 +10,7 @@ from webapp.costing.design_form.tables.form_fields import Field
 from webapp.costing.design_form.tables.form_tables import AXES, CLOSES, SHORTER
 from webapp.costing.design_lines.lines import line_of
 from webapp.costing.design_lines.places import text_at
-from webapp.costing.design_lines.read_aloud import Told, spoken
+from webapp.costing.design_lines.read_aloud import ANSWERS_ALOUD, Told, spoken
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE
 from webapp.costing.designs.formulas import name_words
 
@@ -43,7 +43,7 @@ class FieldOfRow:
     text: str
     words: str
     label: str
-    answers: tuple[str, ...] = ()
+    answers: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,14 +105,16 @@ def _field(section: str, held: object, piece: Told) -> FieldOfRow:
     return FieldOfRow(piece.slot, text, piece.words, label, _answers(section, piece.slot, text))
 
 
-def _answers(section: str, slot: str, text: str) -> tuple[str, ...]:
-    """The few answers of a place; what is typed there stands among them, whatever it is."""
+def _answers(section: str, slot: str, text: str) -> tuple[tuple[str, str], ...]:
+    """The few answers of a place, each with how it is said; what is typed there stands among them, whatever it is."""
     if slot in _AXIS_SLOTS:
         few: tuple[str, ...] = tuple(AXES)
     else:
         known = _fields(section).get(slot)
         few = known.answers if known is not None and known.sort == "one_of" else ()
-    return few if not few or text in few else (text, *few)
+    words = ANSWERS_ALOUD.get(slot, {})
+    few = few if not few or text in few else (text, *few)
+    return tuple((one, words.get(one, name_words(one))) for one in few)
 
 
 def _fields(section: str) -> Mapping[str, Field]:

@@ -239,7 +239,7 @@ def _answer(
     mends = mends_shown(session, making.document, worked, shop) if mended else ()
     page = maker_page(making, worked, estimate, shop, answered, refused, mends=mends)
     part = request.headers.get("X-Part") == "maker"
-    return render(request, "maker/board.html" if part else "maker/show.html", page, status)
+    return render(request, "maker/part.html" if part else "maker/show.html", page, status)
 
 
 @router.post("/maker/{making_id}/throw-away")

@@ -258,9 +258,8 @@ def _piece(piece: str | FieldOfRow, row: str, refused: Refused) -> Piece:
     wrong = refused.why if not refused.act and refused.slot == piece.slot and refused.path else ""
     typed = refused.typed.get(piece.slot, piece.text) if refused.path else piece.text
     wide = max(3, min(_WIDEST_FIELD, len(typed) + 1))
-    answers = tuple((one, name_words(one)) for one in piece.answers)
     place = f"{row}-{piece.slot.replace('.', '-').replace('_', '-') or 'it'}"
-    return Piece(piece.words, piece.slot, place, piece.label, wide, answers, typed, wrong)
+    return Piece(piece.words, piece.slot, place, piece.label, wide, piece.answers, typed, wrong)
 
 
 def _derived(taken: TakeOff, reader: Reader) -> dict[str, str]:
