@@ -63,6 +63,11 @@ def by_table(clause: str, rows: Iterable[tuple[re.Pattern[str], Read]]) -> tuple
     return None
 
 
+def table(rows: Iterable[tuple[str, str]]) -> tuple[tuple[re.Pattern[str], str], ...]:
+    """A table of patterns; a row that says two ways of saying the same has ' || ' between them."""
+    return tuple((pattern(one), kind) for text, kind in rows for one in text.split(" || "))
+
+
 def pattern(text: str) -> re.Pattern[str]:
     """A pattern of a table: spaces as they are, whatever the capitals. F, G and H are formulas, N a count, P words."""
     names = {"F": "f", "G": "g", "H": "h", "N": "n", "P": "p", "Q": "q"}

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Final
 
 from webapp.costing.designs.formulas import read_formula
-from webapp.costing.designs.names import PART_NAMES
+from webapp.costing.designs.names import PART_NAMES, fill_names
 from webapp.costing.errors import FormulaError
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.reading import NotReadError
@@ -21,6 +21,7 @@ _OF_END: Final = re.compile(
 _OWNED: Final = re.compile(r"\b(?:the )?([a-z][a-z0-9_]*)'s ([a-z][a-z_]*)\b")
 _HALF: Final = re.compile(r"^half (?:of )?(?:the )?(.+)$")
 _THE: Final = re.compile(r"\bthe (?=[a-z])")
+_DOTTED: Final = re.compile(r"(?<![\w.])([a-z][a-z0-9_]*)\.([a-z_]+)")
 _LONGEST: Final = 400
 
 
@@ -86,12 +87,31 @@ def _put(text: str, known: Known) -> str:
     said = with_figures(without_article(text.strip()))[:_LONGEST]
     said = _HALF.sub(r"(\1) / 2", said)
     said = _OF_END.sub(lambda found: f"{found[2]}.{found[1]}", _OWNED.sub(r"\1.\2", said))
-    said = _THE.sub("", said)
-    for name in known.formula_names:
-        if "_" in name and " " in said:
-            said = re.sub(rf"(?<![\w.]){name.replace('_', ' ')}(?!\w)", name, said)
+    said = with_names(_THE.sub("", said), known)
     said = re.sub(r"^\(([a-z0-9_.]+)\) /", r"\1 /", said)
-    return said.strip()
+    return _DOTTED.sub(lambda found: _of_stock(found, known), said).strip()
+
+
+def with_names(text: str, known: Known) -> str:
+    """A text with names of several words as formulas have them: frame tube.wall -> frame_tube.wall."""
+    for name in known.formula_names:
+        if "_" in name and " " in text:
+            text = re.sub(rf"(?<![\w.]){name.replace('_', ' ')}(?!\w)", name, text)
+    return text
+
+
+def _of_stock(found: re.Match[str], known: Known) -> str:
+    """What is asked of hardware and only its material states is asked of its stock role: base.highest."""
+    name, attribute = found[1], found[2]
+    role = known.entries("hardware").get(name, {}).get("stock")
+    if name in known.entries("stock") or attribute in PART_NAMES or not isinstance(role, str):
+        return found[0]
+    return f"{role}.{attribute}"
+
+
+def sentence(text: str, known: Known) -> str:
+    """A sentence with the names in its curly brackets as the design has them."""
+    return fill_names(text, lambda name: f"{{{_put(name, known)}}}")
 
 
 @lru_cache(maxsize=2048)

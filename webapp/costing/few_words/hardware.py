@@ -7,8 +7,8 @@ from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_lines.lines import entry_of
-from webapp.costing.few_words.clause_by_clause import as_written, by_table, pattern, read_clauses
-from webapp.costing.few_words.formulas_said import formula, is_formula
+from webapp.costing.few_words.clause_by_clause import as_written, by_table, read_clauses, table
+from webapp.costing.few_words.formulas_said import formula, is_formula, with_names
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.named import find_part, matching
 from webapp.costing.few_words.placing import said_places
@@ -25,16 +25,13 @@ _COUNT: Final = re.compile(
     r"(?P<count>\d+|[a-z][a-z0-9_.]*(?: ?[*/+-] ?[a-z0-9_.]+)+|\d+ ?\* ?[a-z0-9_. */+-]+) (?P<words>.+)", re.IGNORECASE
 )
 _NAMED: Final = re.compile(r"(?P<noun>[a-z][a-z _-]*?) of (?P<stock>.+)", re.IGNORECASE)
-_ROWS: Final = tuple(
-    (pattern(text), kind)
-    for text, kind in (
-        (r"F (?:x|×|by) G (?:x|×|by) H", "three"),
+_ROWS: Final = table((
+    (r"F (?:x|×|by) G (?:x|×|by) H", "three"),
         (r"F wide", "wide"), (r"F deep", "deep"), (r"F (?:high|tall)", "tall"),
         (r"under each P", "under each"), (r"(?:screwed |driven )?into (?:the )?P", "into"),
         (r"through F", "through"), (r"(?:fixed |held |screwed )?to (?:the|a) wall", "to the wall"),
         (r"(?:one )?(?:on|in|at) (?:each|every) P", "count"),
-    )
-)  # fmt: skip
+))  # fmt: skip
 
 
 def read_hardware(line: str, known: Known, pieces: tuple[str, ...], name: str = "") -> Reading | None:
@@ -117,7 +114,7 @@ def _clause(clause: str, known: Known, line: str, count: str) -> list[str] | Non
             return [f"!count {parts[0]}.count"]
     if (places := said_places(clause, known, line)) is not None:
         return places
-    written = as_written("hardware", clause)
+    written = as_written("hardware", with_names(clause, known))
     return [written] if written and len(clause.split()) > 1 else None
 
 

@@ -9,8 +9,8 @@ from typing import Any, Final
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.design_lines.lines import entry_of
 from webapp.costing.designs.model import Axis
-from webapp.costing.few_words.clause_by_clause import as_written, by_table, pattern, read_clauses
-from webapp.costing.few_words.formulas_said import formula, is_formula
+from webapp.costing.few_words.clause_by_clause import as_written, by_table, read_clauses, table
+from webapp.costing.few_words.formulas_said import formula, is_formula, with_names
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.named import answers, find_part
 from webapp.costing.few_words.part_follows import Following
@@ -26,10 +26,8 @@ _WAYS: Final = "|".join(sorted(ALONG, key=len, reverse=True))
 _EDGES: Final = (
     r"(?P<edges>(?:front|back|left|right|top|bottom|all|long)(?:(?: and |, | )(?:front|back|left|right|top|bottom))*)"
 )
-_ROWS: Final = tuple(
-    (pattern(text), kind)
-    for text, kind in (
-        (rf"F long (?P<way>{_WAYS})", "long way"), (rf"F wide (?P<way>{_WAYS})", "wide way"),
+_ROWS: Final = table((
+    (rf"F long (?P<way>{_WAYS})", "long way"), (rf"F wide (?P<way>{_WAYS})", "wide way"),
         (rf"F thick (?P<way>{_WAYS})", "thick"), (r"F long", "long"), (r"F wide", "wide"), (r"F thick", "thick"),
         (r"F (?:high|tall)", "high"), (r"F deep", "deep"),
         (r"F (?:x|×|by) G (?:x|×|by) H", "three"), (r"F (?:x|×|by) G", "two"),
@@ -44,8 +42,7 @@ _ROWS: Final = tuple(
         (r"splayed P", "splayed"), (r"lean(?:s|ing) P", "leans"), (r"cut (?P<cut>.+)", "cut"),
         (r"mitred F(?: degrees?)?(?: at (?:the )?(?P<end>both ends|start|end))?", "mitred"),
         (r"turned(?: to)? F(?: across)?", "turned"), (r"(?:only )?(?:when|for|with) P", "when"),
-    )
-)  # fmt: skip
+))  # fmt: skip
 
 
 def read_part(line: str, known: Known, pieces: tuple[str, ...], name: str = "") -> Reading | None:
@@ -140,7 +137,7 @@ class _Part:
             return read
         if (places := said_places(clause, self.known, self.line, self.along)) is not None:
             return places
-        written = as_written("parts", clause)
+        written = as_written("parts", with_names(clause, self.known))
         return [written] if written and (len(clause.split()) > 1) else None
 
     def by_row(self, held: Mapping[str, Any], kind: str) -> list[str] | None:

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from webapp.costing.designs.model import Axis
 from webapp.costing.designs.places import ENDS, reworded
-from webapp.costing.few_words.clause_by_clause import by_table, pattern
+from webapp.costing.few_words.clause_by_clause import by_table, table
 from webapp.costing.few_words.formulas_said import formula, is_formula
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.named import find_part
@@ -41,25 +41,23 @@ ALONG: Final[Mapping[str, Axis]] = {
     "from front to back": "y", "crosswise": "y", "crossways": "y", "across": "y", "front to back": "y",
     "left to right": "x", "upright": "z", "standing": "z", "up": "z", "upwards": "z",
 }  # fmt: skip
-_ROWS: Final = tuple(
-    (pattern(text), kind)
-    for text, kind in (
-        (r"(?:at |in )?(?:the |all )?(?:four|4) corners(?: inset F)?", "corners"),
+_ROWS: Final = table((
+    (r"(?:at |in )?(?:the |all )?(?:four|4) corners(?: inset F)?", "corners"),
         (r"(?P<ends>left and right|front and back|bottom and top)(?P<rest> .+)?", "ends"),
         (r"top and bottom(?P<rest> .+)?", "top and bottom"),
         (rf"(?:at |flush (?:with )?|up to |on |along )?(?:the )?(?P<side>{_SIDE})", "side"),
-        (rf"F(?: in)? (?:from|off|above) (?:the )?(?P<side>{_SIDE})", "from side"),
+        (rf"F (?:from|off|above) (?:the )?(?P<side>{_SIDE})", "from side"),
         (r"(?:set back|set in) F", "back"), (r"F up", "up"), (r"F down", "down"),
         (rf"(?P<beside>{_BESIDES}) (?P<each>each )?(?:the )?P(?: (?P<sign>plus|less) F)?", "beside"),
         (rf"F (?P<beside>{_BESIDES}) (?P<each>each )?(?:the )?P", "beside"),
-        (r"between (?:the )?P", "between"), (r"N evenly between (?:the )?P", "evenly"),
+        (r"between (?:the )?P (?P<way>from left to right|from front to back)", "between"),
+    (r"between (?:the )?P", "between"), (r"N evenly between (?:the )?P", "evenly"),
         (r"in the middle|centred|centered", "centred"),
         (r"(?:centred|centered|in the middle) (?P<way>from left to right|from front to back|along|across)", "centred"),
         (r"up to F", "up to"),
         (r"N (?P<way>up|upwards|along|to the right|back) from F every G", "pitch"),
         (r"N (?P<way>up|along|back)(?:wards)? evenly from F to G", "spread"),
-    )
-)  # fmt: skip
+))  # fmt: skip
 
 
 def said_places(clause: str, known: Known, line: str, along: Axis | None = None) -> list[str] | None:
@@ -100,7 +98,8 @@ def said_places(clause: str, known: Known, line: str, along: Axis | None = None)
             return _beside(held, known, line)
         case "between":
             part = find_part(held["p"], known, line)
-            return [f"{two_along(part, known, along)} between {part}"]
+            where = ALONG[held["way"].lower()] if held.get("way") else two_along(part, known, along)
+            return [f"{where} between {part}"]
         case "evenly":
             part = find_part(held["p"], known, line)
             return [f"{two_along(part, known, along)} {formula(held['n'], known)} evenly between {part}"]

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
+from webapp.costing.few_words.features import read_holes, read_joinery, read_opening
 from webapp.costing.few_words.hardware import read_hardware
+from webapp.costing.few_words.joints import read_joint
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.library import read_use
+from webapp.costing.few_words.loads import read_finish, read_hold, read_load, read_move, read_span
 from webapp.costing.few_words.own_lines import read_own_line
 from webapp.costing.few_words.parts import half_typed, read_part
 from webapp.costing.few_words.reading import AskedError, NotReadError, Reading
@@ -49,8 +52,13 @@ def _read(line: str, known: Known) -> Reading:
     read = first_read((
         lambda: read_choice(line, known), lambda: read_own_line(line, known),
         lambda: read_must(line, known), lambda: read_value(line, known),
-        lambda: read_whole(line, known), lambda: read_size(pieces, known), lambda: read_use(line, known),
+        lambda: read_whole(line, known), lambda: read_opening(line, known, pieces),
+        lambda: read_holes(line, known, pieces), lambda: read_finish(line, known, pieces),
+        lambda: read_span(line, known), lambda: read_load(line, known, pieces), lambda: read_move(line, known),
+        lambda: read_joinery(line, known), lambda: read_joint(line, known, pieces), lambda: read_size(pieces, known, ranged=True), lambda: read_use(line, known),
         lambda: read_hardware(line, known, pieces), lambda: read_part(line, known, pieces),
+        lambda: read_hold(line, known),
+        lambda: read_size(pieces, known, ranged=False),
     ))  # fmt: skip
     if read is None:
         raise NotReadError(

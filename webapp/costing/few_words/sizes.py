@@ -9,7 +9,7 @@ from typing import Final
 
 from webapp.costing.design_form.tables.form_tables import NAME
 from webapp.costing.errors import MeasureError
-from webapp.costing.few_words.formulas_said import as_formula, formula, rule
+from webapp.costing.few_words.formulas_said import as_formula, formula, rule, sentence
 from webapp.costing.few_words.known import Known, whole_by
 from webapp.costing.few_words.reading import Entry, NotReadError, Reading
 from webapp.costing.few_words.words import free_name, name_from, with_figures
@@ -28,9 +28,9 @@ _HEAD: Final = ("least", "at least", "from")
 _PLAIN: Final = re.compile(r"\d+")
 
 
-def read_size(pieces: tuple[str, ...], known: Known) -> Reading | None:
-    """A size with how far it goes; None where the line says none. Raises NotReadError."""
-    found = _SIZE.fullmatch(with_figures(pieces[0]))
+def read_size(pieces: tuple[str, ...], known: Known, *, ranged: bool) -> Reading | None:
+    """A size with how far it goes, or with its number alone; None where the line says none. Raises NotReadError."""
+    found = _SIZE.fullmatch(with_figures(pieces[0])) if (len(pieces) > 1) == ranged else None
     if found is None or not _is_amount(found["usual"]):
         return None
     limits: dict[str, str] = {}
@@ -144,7 +144,7 @@ def read_must(line: str, known: Known) -> Reading | None:
         fields["severity"] = "warning"
     derived: tuple[str, ...] = ()
     if found["says"]:
-        fields["says"] = found["says"].strip()
+        fields["says"] = sentence(found["says"].strip(), known)
     else:
         fields["says"] = _what_holds(that)
         derived = (f"Where it doesn't hold, it says: {fields['says']}",)

@@ -133,7 +133,9 @@ def find_stock(
     if material.code in there and (not wanted or material.kind is not Kind.PIECE):
         return Stock(there[material.code], material.kind, material, (), thick)
     more = {one.name for one in added}
-    stem = wanted or _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
+    named = _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
+    stem = wanted if wanted and (material.kind is not Kind.PIECE or named == wanted.removesuffix("_stock")) else ""
+    stem = stem or _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
     stem = stem if stem[:1].isalpha() else f"stock_{stem}"
     taken = known.taken | more
     name = stem if stem not in taken else free_name(name_from(material.code.replace("_", " ")) or stem, taken)
