@@ -125,7 +125,7 @@ def test_designs_for_others_stand_behind_those_that_are_priced(demo_client: Visi
     with demo_database.reading() as session:
         listed = list_designs(session)
     codes = [one.code for one in listed]
-    assert [one.code for one in listed if one.for_others] == codes[-4:]
-    assert set(codes[-4:]) == {"drawer_box", "lipped_shelf", "toe_base", "welded_frame"}
+    assert [one.code for one in listed if one.for_others] == codes[-6:]
+    assert set(codes[-6:]) == {"cabinet", "drawer_box", "hollow_top", "lipped_shelf", "toe_base", "welded_frame"}
     options = re.findall(r'value="design:(\w+)"', demo_client.get("/jobs/new").text)
-    assert options[-4:] == codes[-4:]
+    assert options[-6:] == codes[-6:]
