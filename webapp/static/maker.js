@@ -127,6 +127,15 @@
     }
   });
 
+  // Ctrl+S leads to what is kept: the name, what it is, and the button.
+  document.addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey || event.key.toLowerCase() !== "s") { return; }
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    const keep = document.querySelector("#keep form");
+    if (keep.contains(document.activeElement)) { keep.requestSubmit(); } else { document.getElementById("head-name").focus(); }
+  }, true);
+
   // ---- undo and redo, from wherever one is ------------------------------------------------------------------------
 
   document.addEventListener("keydown", (event) => {

@@ -12,6 +12,8 @@ from webapp.costing.design_lines.written import SHAPES
 
 #: Shapes of which every value is text as it stands.
 _PLAIN: Final = ""
+#: Shapes of names, which are shown and typed with spaces in them.
+_NAMES: Final = ("name", "names")
 
 
 def text_at(section: str, held: object, slot: str) -> str:
@@ -19,11 +21,16 @@ def text_at(section: str, held: object, slot: str) -> str:
 
     >>> text_at("parts", {"at": {"x": "left and right"}, "stock": "board"}, "at.x")
     'left and right'
+    >>> text_at("parts", {"stock": "long_board"}, "stock")
+    'long board'
     """
     shape, value = _shape_of(section, slot), _value_at(section, held, slot)
     if value is None:
         return ""
-    return (shape and SHAPES[shape][1](value)) or (value if isinstance(value, str) else SHAPES["pairs"][1](value))
+    said = shape and SHAPES[shape][1](value)
+    if said and shape in _NAMES:
+        return said.replace("_", " ")
+    return said or (value if isinstance(value, str) else SHAPES["pairs"][1](value))
 
 
 def with_text(section: str, held: object, slot: str, text: str) -> dict[str, object] | str:
@@ -35,6 +42,8 @@ def with_text(section: str, held: object, slot: str, text: str) -> dict[str, obj
     if section in ANSWERED and not slot:
         return text
     shape = _shape_of(section, slot)
+    if shape in _NAMES:
+        text = ", ".join("_".join(name.split()) for name in text.split(","))
     value: object = SHAPES[shape][0](text) if shape and text else text
     fields = {**settled(section, held)} if isinstance(held, Mapping) else {}
     field, dot, place = slot.partition(".")
