@@ -8,12 +8,10 @@ from typing import Any, Final
 
 from webapp.costing.designs.model import Axis
 from webapp.costing.designs.places import ENDS, reworded
-from webapp.costing.few_words.clause_by_clause import by_table, table
-from webapp.costing.few_words.formulas_said import formula, is_formula
 from webapp.costing.few_words.known import Known
-from webapp.costing.few_words.named import find_part
-from webapp.costing.few_words.reading import NotReadError
-from webapp.costing.few_words.words import with_figures
+from webapp.costing.few_words.line.clauses import by_table, table
+from webapp.costing.few_words.line.words import NotReadError, with_figures
+from webapp.costing.few_words.named import find_part, formula, is_formula
 
 _LOW: Final[Mapping[str, Axis]] = {"left": "x", "front": "y", "bottom": "z", "floor": "z", "start": "x"}
 _HIGH: Final[Mapping[str, Axis]] = {"right": "x", "back": "y", "top": "z", "end": "x"}
@@ -54,7 +52,7 @@ _ROWS: Final = table((
     (r"between (?:the )?P", "between"), (r"N evenly between (?:the )?P", "evenly"),
         (r"in the middle|centred|centered", "centred"),
         (r"(?:centred|centered|in the middle) (?P<way>from left to right|from front to back|along|across)", "centred"),
-        (r"up to F", "up to"),
+        (r"half ?way up", "half way"), (r"up to F", "up to"),
         (r"N (?P<way>up|upwards|along|to the right|back) from F every G", "pitch"),
         (r"N (?P<way>up|along|back)(?:wards)? evenly from F to G", "spread"),
 ))  # fmt: skip
@@ -105,7 +103,11 @@ def said_places(clause: str, known: Known, line: str, along: Axis | None = None)
             return [f"{two_along(part, known, along)} {formula(held['n'], known)} evenly between {part}"]
         case "centred":
             way = (held.get("way") or "").lower()
-            return [f"{ALONG[way]} centred"] if way else [f"{one} centred" for one in ("x", "y")]
+            axes = (ALONG[way],) if way else tuple(one for one in ("x", "y") if known.size_along(one))
+            return [f"{one} centred" for one in axes]
+        case "half way":
+            height = known.size_along("z")
+            return [f"z ({height}) / 2" if " " in height else f"z {height} / 2"] if height else None
         case "up to":
             return [f"z up to {end_of(held['f'], 'z', known, low=False)}"]
         case _:
