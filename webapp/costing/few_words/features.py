@@ -46,8 +46,10 @@ _HOUSED: Final = re.compile(
     r"(?P<part>.+?) (?:housed|dadoed|let) (?:(?P<deep>[\d(].*?) )?into (?:the )?(?P<into>.+?)(?: by (?P<by>.+))?",
     re.IGNORECASE,
 )
+#: What both sets of trade words call an edge that is cut away.
+_CUT_AWAY: Final = "rebates?|rabbets?"
 _REBATE: Final = re.compile(
-    rf"(?:rebate|rabbet)s? (?P<wide>.+?) (?:x|×) (?P<deep>.+?) (?:along|on) (?:the )?{_EDGES}(?: edges?)? "
+    rf"(?:{_CUT_AWAY}) (?P<wide>.+?) (?:x|×) (?P<deep>.+?) (?:along|on) (?:the )?{_EDGES}(?: edges?)? "
     r"(?:of|in) (?:the )?(?P<part>.+)",
     re.IGNORECASE,
 )

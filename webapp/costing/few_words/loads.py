@@ -30,8 +30,9 @@ _SPAN: Final = re.compile(
 )
 _MOVE: Final = re.compile(
     r"(?P<parts>.+?) (?P<how>drawn|pulled|swung) (?:to|towards) the (?P<way>left|right|front|back|top|bottom)"
-    r"(?: by (?P<by>.+?))?(?: about (?:its|their|the) (?P<hinge>[a-z]+)(?: edges?)?)?(?: on (?P<on>.+))?", re.IGNORECASE,
-)  # fmt: skip
+    r"(?: by (?P<by>.+?))?(?: about (?:its|their|the) (?P<hinge>[a-z]+)(?: edges?)?)?(?: on (?P<on>.+))?",
+    re.IGNORECASE,
+)
 _HOLD: Final = re.compile(
     r"(?P<tall>.+?)(?: (?:tall|high|clear))? (?:up)?on (?:each |the |a )?(?P<part>.+?)(?: within (?P<within>.+))?",
     re.IGNORECASE,

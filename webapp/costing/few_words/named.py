@@ -137,12 +137,6 @@ def _read(text: str) -> Expression | None:
     return found[0]
 
 
-def part_end(part: str, end: str) -> str:
-    """An end of a part as formulas name it."""
-    assert end in PART_NAMES
-    return f"{part}.{end}"
-
-
 #: A shorter word is not looked for within others.
 _SHORTEST: Final = 3
 

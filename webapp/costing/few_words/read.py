@@ -81,7 +81,7 @@ _NEXT: Final = tuple(
         (r".*\d ?(?:kg|lbs?)\b.*", "on what does it stand? Type as '120 kg on the top'."),
         (r"tenons?\b.*", "how long and how thick, and of what? Type as 'tenons 30 x 12 of rails into legs'."),
         (r"(?:housing|dado)s?\b.*", "what is let into what, and how deep? Type as 'shelf housed 6 into sides'."),
-        (r"(?:rebate|rabbet)s?\b.*", "how wide and deep, and where? Type as 'rebate 10 x 6 along the back of side'."),
+        (r"(?:rebate|rabbet)s?\b.*", in_trade_words("where, how deep? Type 'rebate 10 x 6 along the back of side'.")),
         (r".*\b(?:drawn|pulled|swung)\b.*", "which way? Type as 'drawers drawn to the front on slides'."),
         (r".*\bfolded\b.*", "which edges, how far? Type as 'front and back edges of the tray folded 20 up'."),
         (r".*=.*", "what does it come to? Type as 'leg top = height - 40'."),
