@@ -12,7 +12,7 @@ from webapp.costing.designs.model import Axis
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.clauses import as_written, by_table, read_clauses, table
 from webapp.costing.few_words.line.words import NotReadError, bare_words, free_name, listed, name_from, with_figures
-from webapp.costing.few_words.named import answers, find, find_part, formula, is_formula, matching, with_names
+from webapp.costing.few_words.named import find, find_answer, find_part, formula, is_formula, matching, with_names
 from webapp.costing.few_words.reading import Entry, Reading, asked
 from webapp.costing.few_words.stock import find_stock, materials_by_words
 
@@ -190,8 +190,8 @@ class _Made:
             case "takes":
                 return {"takes": self.taken(held["p"])}
             case _:
-                answer = name_from(held["p"])
-                return {"when": answer} if answer in answers(known) else None
+                answer = find_answer(held["p"], known)
+                return {"when": answer} if answer else None
 
     def taken(self, words: str) -> str:
         """The stock role or the hardware that goes in; a role is added for a material that has none yet."""

@@ -20,7 +20,7 @@ from webapp.costing.few_words.line.words import (
     with_figures,
     without_article,
 )
-from webapp.costing.few_words.named import answers, find, find_part, formula, is_formula, matching, with_names
+from webapp.costing.few_words.named import find, find_answer, find_part, formula, is_formula, matching, with_names
 from webapp.costing.few_words.placing import said_places
 from webapp.costing.few_words.reading import Entry, Reading
 from webapp.costing.few_words.stock import find_stock, materials_by_words
@@ -246,8 +246,8 @@ def _joint_row(
         case "glue":
             return _glue(held.get("p"), known, line, added)
         case "when":
-            answer = name_from(held["p"])
-            return [f"when {answer}"] if answer in answers(known) else None
+            answer = find_answer(held["p"], known)
+            return [f"when {answer}"] if answer else None
         case _:
             return [kind]
 

@@ -18,7 +18,7 @@ from webapp.costing.few_words.line.words import (
     with_figures,
     without_article,
 )
-from webapp.costing.few_words.named import answers, as_formula, find, find_parts, formula, longest_named
+from webapp.costing.few_words.named import as_formula, find, find_answer, find_parts, formula, longest_named
 from webapp.costing.few_words.reading import Entry, Reading
 from webapp.costing.few_words.stock import find_stock, materials_by_words
 
@@ -65,11 +65,8 @@ def read_load(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | Non
             return {"lasting": _SHARES.get(lasting["share"], lasting["share"])}
         if low in ("in the middle", "at the edge", "spread"):
             return {"lies": low.split()[-1]}
-        return (
-            {"when": name_from(said.partition(" ")[2])}
-            if low.startswith(("when ", "for ")) and name_from(said.partition(" ")[2]) in answers(known)
-            else None
-        )
+        answer = find_answer(said.partition(" ")[2], known) if low.startswith(("when ", "for ")) else ""
+        return {"when": answer} if answer else None
 
     for more in read_clauses(pieces[1:], clause, "the load"):
         fields |= more
@@ -153,8 +150,10 @@ def read_finish(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | N
         words = re.sub(r"^on ", "", piece)
         if words.lower() in ("sprayed", "sprayed on"):
             fields["sprayed"] = "yes"
-        elif words.startswith(("when ", "for ")) and name_from(words.partition(" ")[2]) in answers(known):
-            fields["when"] = name_from(words.partition(" ")[2])
+        elif words.startswith(("when ", "for ")) and (answer := find_answer(words.partition(" ")[2], known)):
+            fields["when"] = answer
+        elif on and " " not in on[-1] and _FACES.fullmatch(words):
+            on[-1] += f" {_as_form(words)}"
         else:
             on += _faces(words, known, line)
     if not on:

@@ -219,7 +219,12 @@ def _spaced(names: Iterable[str]) -> list[str]:
     return [name.replace("_", " ") for name in names]
 
 
-def answers(known: Known) -> Collection[str]:
-    """All answers of the design's choices."""
+def find_answer(words: str, known: Known) -> str:
+    """The answer of one of the design's choices that some words mean; '' where none does."""
+    sought = bare_words(without_article(words))
+    return next((one for one in _answers(known) if bare_words(one.replace("_", " ")) == sought), "")
+
+
+def _answers(known: Known) -> Collection[str]:
     return [str(one) for choice in known.own("choices").values() if isinstance(choice, Mapping)
             for one in (choice.get("answers") or ())]  # fmt: skip

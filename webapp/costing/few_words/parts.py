@@ -20,7 +20,7 @@ from webapp.costing.few_words.line.words import (
     with_figures,
     without_article,
 )
-from webapp.costing.few_words.named import answers, find_part, formula, is_formula, with_names
+from webapp.costing.few_words.named import find_answer, find_part, formula, is_formula, with_names
 from webapp.costing.few_words.part_follows import Following
 from webapp.costing.few_words.placing import ALONG, end_of, said_places
 from webapp.costing.few_words.reading import Entry, Reading, asked
@@ -182,8 +182,8 @@ class _Part:
             case "turned":
                 return [f"turned {formula(held['f'], known)}"]
             case _:
-                answer = name_from(held["p"])
-                return [f"when {answer}"] if answer in answers(known) else None
+                answer = find_answer(held["p"], known)
+                return [f"when {answer}"] if answer else None
 
     def measured(self, held: Mapping[str, Any], kind: str) -> list[str]:
         """Sizes of one: so long, so wide, or one by the other."""
