@@ -12,7 +12,7 @@ from tests.harness.made_by_hand import Maker, made_design
 from tests.harness.serving import LiveServer, sign_in
 
 #: At most so many fields left, rows added and choices made.
-MOST_ACTIONS = {"rack_on_castors": 90, "splayed_bench": 150, "tool_cart": 120, "wedging_table": 100}
+MOST_ACTIONS = {"rack": 90, "splayed_bench": 150, "tool_cart": 120, "wedging_table": 100}
 #: A person takes a second for each of them, and types so many letters in one.
 LETTERS_A_SECOND = 3.5
 MOST_SECONDS = 600
@@ -33,14 +33,14 @@ def test_it_is_made_from_nothing(live_server: LiveServer, browser_page: Page, na
     by_hand = maker.actions + maker.typed / LETTERS_A_SECOND
     print(f"{name}: {maker.actions} actions, {maker.typed} letters, {maker.seconds:.0f} s here, {by_hand:.0f} s by hand")
     assert maker.actions <= MOST_ACTIONS[name]
-    assert name != "rack_on_castors" or by_hand <= MOST_SECONDS
+    assert name != "rack" or by_hand <= MOST_SECONDS
     expect(browser_page.locator("h1")).to_have_text(f"{made.head['name']} of our own")
 
 
 def test_a_rack_is_made_by_touch_on_a_telephone(live_server: LiveServer, browser_page: Page) -> None:
     browser = browser_page.context.browser
     assert browser is not None
-    made = made_design("rack_on_castors")
+    made = made_design("rack")
     with browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True) as telephone:
         page = telephone.new_page()
         sign_in(page, live_server)
@@ -51,11 +51,11 @@ def test_a_rack_is_made_by_touch_on_a_telephone(live_server: LiveServer, browser
         page.get_by_role("button", name="Begin").tap()
         page.wait_for_url("**/maker/*-*")
         for line in made.lines:
-            step = maker.step()
+            before = maker.answers()
             page.locator("#new-row").tap()
             maker.type(line)
             page.locator("#add-row").tap()
-            maker.answered(step)
+            maker.answered(before)
             assert page.locator("#new-row-problems").count() == 0, page.locator("#new-row-problems").inner_text()
         expect(page.locator("#maker-price")).to_contain_text("USD")
         assert page.locator(".wrong-row").count() == 0
@@ -96,13 +96,13 @@ def test_names_are_completed_and_every_step_is_taken_back_by_keys(live_server: L
     browser_page.locator("#new-row").fill("")
     expect(browser_page.locator("#row-sizes-depth")).to_be_visible()
     for _ in range(2):
-        step = maker.step()
+        before = maker.answers()
         browser_page.keyboard.press("Control+z")
-        maker.answered(step)
+        maker.answered(before)
     expect(browser_page.locator("#row-sizes-width")).to_have_count(0)
-    step = maker.step()
+    before = maker.answers()
     browser_page.keyboard.press("Control+y")
-    maker.answered(step)
+    maker.answered(before)
     expect(browser_page.locator("#row-sizes-width-usual")).to_have_value("900")
 
 

@@ -63,27 +63,25 @@ class Maker:
         self.page.keyboard.insert_text(text)
         self.typed += len(text)
 
-    def step(self) -> str:
-        """At which step the page stands."""
-        return self.page.locator(BOARD).get_attribute("data-step") or ""
+    def answers(self) -> str:
+        """How often the page was answered so far."""
+        return self.page.locator(BOARD).get_attribute("data-answered") or ""
 
     def add(self, line: str) -> None:
         """Say the next row, and wait until it stands there."""
-        step = self.step()
+        before = self.answers()
         self.type(line)
         self.page.keyboard.press("Enter")
         self.actions += 1
-        self.answered(step)
+        self.answered(before)
         problems = self.page.locator("#new-row-problems")
         assert problems.count() == 0, f"{line}: {problems.inner_text()}"
         expect(self.page.locator(NEW_ROW)).to_be_focused()
 
-    def answered(self, step: str) -> None:
-        """Wait until the page stands at another step, or says why it doesn't."""
+    def answered(self, before: str) -> None:
+        """Wait until the page was answered once more."""
         self.page.wait_for_function(
-            "step => document.getElementById('maker').dataset.step !== step"
-            " || document.querySelector('#new-row-problems, .said.failure')",
-            arg=step,
+            "before => (document.getElementById('maker').dataset.answered || '') !== before", arg=before
         )
 
     def keep(self, head: dict[str, str]) -> None:

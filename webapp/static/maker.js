@@ -7,7 +7,7 @@
   if (!board()) { return; }
   const place = `making:${board().dataset.address}`;
   const sent = new Map();
-  let waiting = [], busy = false, retry = 0;
+  let waiting = [], busy = false, retry = 0, answers = 0;
 
   // ---- what waits to be sent --------------------------------------------------------------------------------------
 
@@ -20,9 +20,9 @@
   const queue = (form, button) => {
     const fields = Array.from(new FormData(form)).filter(([, value]) => typeof value === "string");
     if (button && button.name) { fields.push([button.name, button.value]); }
+    // A row that is changed again before it went goes once, as it is by now; each press and each line by itself.
     const key = fields.filter(([name]) => /^(section|row|act)$/.test(name)).join("/");
-    // A row that is changed again before it went goes once, as it is by now.
-    waiting = waiting.filter((one) => one.key !== key || one.button || button);
+      waiting = waiting.filter((one) => one.key !== key || one.button || button);
     waiting.push({ key, fields, button: Boolean(button) });
     hold();
     send();
@@ -70,6 +70,10 @@
       const asSent = own && from.fields.some(([name, value]) => name === one.name && value === one.value);
       if (one.value !== one.defaultValue && !asSent) { typed.set(one.id, one.value); }
     });
+    typed.delete("new-row");
+    // A line that was not taken comes back before what is typed by now.
+    const typedNext = (document.getElementById("new-row") || {}).value || "";
+    const refused = came.querySelector("#new-row");
     const folds = new Map(Array.from(old.querySelectorAll("details[id]"), (one) => [one.id, one.open]));
     const held = focus && old.contains(focus) ? { id: focus.id, begin: focus.selectionStart, end: focus.selectionEnd } : null;
     const scrolled = window.scrollY;
@@ -78,11 +82,10 @@
     came.querySelectorAll("details[id]").forEach((one) => {
       if (folds.has(one.id)) { one.open = folds.get(one.id) || (one.classList.contains("row-more") && one.open); }
     });
+    came.dataset.answered = String(answers += 1);
     const added = from.fields.some(([name, value]) => name === "act" && value === "add");
-    typed.forEach((value, id) => {
-      const one = document.getElementById(id);
-      if (one && !(added && id === "new-row")) { one.value = value; }
-    });
+    typed.forEach((value, id) => { const one = document.getElementById(id); if (one) { one.value = value; } });
+    if (refused.value.trim() !== typedNext.trim()) { refused.value = [refused.value, typedNext].filter((one) => one.trim()).join("\n"); }
     window.scrollTo(0, scrolled);
     const next = (added && document.getElementById("new-row")) || (held && held.id && document.getElementById(held.id));
     if (next) {
@@ -110,6 +113,7 @@
     if (!form || !board().contains(form)) { return; }
     event.preventDefault();
     queue(form, event.submitter);
+    if (form.id === "new-row-form") { document.getElementById("new-row").value = ""; }
   });
   document.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || event.isComposing || event.shiftKey) { return; }
@@ -117,7 +121,10 @@
     if (area) {
       event.preventDefault();
       const button = formOf(area).querySelector("button[name=act]");
-      if (area.value.trim()) { queue(formOf(area), button); }
+      if (area.value.trim()) {
+        queue(formOf(area), button);
+        if (area.id === "new-row") { area.value = ""; }
+      }
       return;
     }
     const word = event.target.closest("form[data-on-change] .word");
@@ -186,7 +193,6 @@
     clearTimeout(typing);
     const area = document.getElementById("new-row");
     if (list()) { list().hidden = true; list().replaceChildren(); }
-    if (area) { area.setAttribute("aria-expanded", "false"); area.removeAttribute("aria-activedescendant"); }
   };
   const choose = (one) => {
     const area = document.getElementById("new-row");
@@ -215,7 +221,6 @@
         const came = new DOMParser().parseFromString(`<ul>${text}</ul>`, "text/html");
         list().append(...came.querySelectorAll("[role=option]"));
         list().hidden = !options().length;
-        area.setAttribute("aria-expanded", String(options().length > 0));
       } catch { shut(); }
     }, 180);
   });

@@ -27,7 +27,6 @@ BEGIN: Final = (
     "must mass at most 60 kg",
 )  # fmt: skip
 _AFTER_OF: Final = re.compile(r"(?P<before>.*\b(?:of|with|in) )(?P<words>[^,;:]*)", re.IGNORECASE)
-_LAST: Final = re.compile(r"(?P<before>.*?)(?P<words>[a-z][a-z0-9 ]*)", re.IGNORECASE)
 #: A longer line is no longer completed as it is typed.
 _LONGEST: Final = 300
 

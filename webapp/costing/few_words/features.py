@@ -9,16 +9,16 @@ from typing import Any, Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_lines.lines import entry_of
 from webapp.costing.designs.model import Axis
-from webapp.costing.few_words.clause_by_clause import as_written, by_table, read_clauses, table
-from webapp.costing.few_words.formulas_said import formula, is_formula, with_names
 from webapp.costing.few_words.known import Known
-from webapp.costing.few_words.named import answers, find, find_part, matching
-from webapp.costing.few_words.reading import Entry, NotReadError, Reading, asked
+from webapp.costing.few_words.line.clauses import as_written, by_table, read_clauses, table
+from webapp.costing.few_words.line.words import NotReadError, bare_words, free_name, listed, name_from, with_figures
+from webapp.costing.few_words.named import find, find_answer, find_part, formula, is_formula, matching, with_names
+from webapp.costing.few_words.reading import Entry, Reading, asked
 from webapp.costing.few_words.stock import find_stock, materials_by_words
-from webapp.costing.few_words.words import bare_words, free_name, listed, name_from, with_figures
 
 _OPENING: Final = re.compile(
-    r"(?P<what>(?:round )?(?:opening|cut-?out|hatch|pocket|plate|insert)s?) (?P<said>\S.*?)(?: (?:in|into|through) (?:the )?(?P<part>[a-z][a-z _]*))?",
+    r"(?P<what>(?:round )?(?:opening|cut-?out|hatch|pocket|plate|insert)s?) (?P<said>\S.*?)"
+    r"(?: (?:in|into|through) (?:the )?(?P<part>[a-z][a-z _]*))?",
     re.IGNORECASE,
 )
 _HOLES: Final = re.compile(
@@ -26,6 +26,7 @@ _HOLES: Final = re.compile(
     r"(?: (?:in|into|through) (?:the )?(?P<part>[a-z][a-z _]*))?", re.IGNORECASE,
 )  # fmt: skip
 _FACES: Final = "left|right|front|back|top|bottom"
+_EDGES: Final = rf"(?P<edges>(?:{_FACES})(?:(?: and |, )(?:{_FACES}))*)"
 _BY: Final = re.compile(r" ?[x×] ?(?=[\d(a-z])")
 _ROWS: Final = table((
     (rf"F from (?:the )?(?P<edge>{_FACES})", "from"), (r"corners F", "corners"), (r"ledge F", "ledge"),
@@ -37,18 +38,23 @@ _ROWS: Final = table((
         (rf"(?:from|on) (?:the )?(?P<face>{_FACES})(?: face| side)?", "face"), (r"(?:only )?(?:when|with) P", "when"),
 ))  # fmt: skip
 _TENON: Final = re.compile(
-    r"tenons? (?P<deep>.+?) (?:x|×) (?P<wide>.+?) (?:at (?P<at>both ends|one end) )?(?:of|on) (?:the )?(?P<part>.+?)(?: into (?:the )?(?P<into>.+))?",
+    r"tenons? (?P<deep>.+?) (?:x|×) (?P<wide>.+?) (?:at (?P<at>both ends|one end) )?(?:of|on) (?:the )?(?P<part>.+?)"
+    r"(?: into (?:the )?(?P<into>.+))?",
     re.IGNORECASE,
 )
 _HOUSED: Final = re.compile(
-    r"(?P<part>.+?) (?:housed|dadoed|let) (?:(?P<deep>[\d(].*?) )?into (?:the )?(?P<into>.+?)(?: by (?P<by>.+))?", re.IGNORECASE
+    r"(?P<part>.+?) (?:housed|dadoed|let) (?:(?P<deep>[\d(].*?) )?into (?:the )?(?P<into>.+?)(?: by (?P<by>.+))?",
+    re.IGNORECASE,
 )
+#: What both sets of trade words call an edge that is cut away.
+_CUT_AWAY: Final = "rebates?|rabbets?"
 _REBATE: Final = re.compile(
-    rf"(?:rebate|rabbet)s? (?P<wide>.+?) (?:x|×) (?P<deep>.+?) (?:along|on) (?:the )?(?P<edges>(?:{_FACES})(?:(?: and |, )(?:{_FACES}))*)(?: edges?)? (?:of|in) (?:the )?(?P<part>.+)",
+    rf"(?:{_CUT_AWAY}) (?P<wide>.+?) (?:x|×) (?P<deep>.+?) (?:along|on) (?:the )?{_EDGES}(?: edges?)? "
+    r"(?:of|in) (?:the )?(?P<part>.+)",
     re.IGNORECASE,
 )
 _FOLD: Final = re.compile(
-    rf"(?P<edges>(?:{_FACES})(?:(?: and |, )(?:{_FACES}))*)(?: edges?)? of (?:the )?(?P<part>.+?) folded (?P<leg>.+?) (?P<way>up|down|to the (?:{_FACES}))",
+    rf"{_EDGES}(?: edges?)? of (?:the )?(?P<part>.+?) folded (?P<leg>.+?) (?P<way>up|down|to the (?:{_FACES}))",
     re.IGNORECASE,
 )
 _BROAD: Final[Mapping[str, str]] = {"x": "right", "y": "front", "z": "top"}
@@ -133,7 +139,10 @@ class _Made:
         name = free_name(wanted, {*self.known.own(self.section)})
         self.fields["says"] = f"{what[:1].upper()}{what[1:]}" + (f" for {taken.replace('_', ' ')}" if taken else "")
         order = ("says", "part", "face")
-        fields = {**{one: self.fields[one] for one in order}, **{k: v for k, v in self.fields.items() if k not in order}}
+        fields = {
+            **{one: self.fields[one] for one in order},
+            **{k: v for k, v in self.fields.items() if k not in order},
+        }
         return Reading((*self.added, Entry(self.section, name, fields)), derived=tuple(self.derived))
 
     def clause(self, clause: str) -> dict[str, str] | None:
@@ -181,8 +190,8 @@ class _Made:
             case "takes":
                 return {"takes": self.taken(held["p"])}
             case _:
-                answer = name_from(held["p"])
-                return {"when": answer} if answer in answers(known) else None
+                answer = find_answer(held["p"], known)
+                return {"when": answer} if answer else None
 
     def taken(self, words: str) -> str:
         """The stock role or the hardware that goes in; a role is added for a material that has none yet."""
@@ -198,7 +207,7 @@ class _Made:
         return stock.role
 
     def only_part(self, what: str) -> str:
-        """The part that it can only be in: a top, or the one that lies flat. Raises AskedError where there are several."""
+        """The part that it can only be in: a top, or what lies flat. Raises AskedError where there are several."""
         parts = self.known.entries("parts")
         flat = [name for name, one in parts.items() if _is_panel(self.known, one) and _thin_along(one) == "z"]
         tops = [name for name in flat if {"top", "worktop"} & {*bare_words(name.replace("_", " "))}]
@@ -208,7 +217,9 @@ class _Made:
                 self.derived.append(f"It is in the {said}.")
                 return fitting[0]
             if fitting:
-                offered = {name.replace("_", " "): f"{self.line}, in the {name.replace('_', ' ')}" for name in fitting[:8]}
+                offered = {
+                    name.replace("_", " "): f"{self.line}, in the {name.replace('_', ' ')}" for name in fitting[:8]
+                }
                 raise asked(f"In which part: {listed(offered)}?", self.line, self.line, offered)
         raise NotReadError(f"In which part is the {what}? There is none yet that it could be in.")
 
@@ -221,7 +232,7 @@ def _is_panel(known: Known, part: Mapping[str, Any]) -> bool:
 def _thin_along(part: Mapping[str, Any]) -> Axis:
     runs = part.get("runs")
     taken = set(runs.values()) if isinstance(runs, Mapping) else {"x", "y"}
-    return next((axis for axis in ("z", "y", "x") if axis not in taken), "z")  # type: ignore[return-value]
+    return next((axis for axis in ("z", "y", "x") if axis not in taken), "z")
 
 
 def read_joinery(line: str, known: Known) -> Reading | None:
@@ -232,13 +243,25 @@ def read_joinery(line: str, known: Known) -> Reading | None:
     tenon, housed, rebate, fold = (one.fullmatch(line) for one in (_TENON, _HOUSED, _REBATE, _FOLD))
     if tenon is not None:
         part = find_part(tenon["part"], known, line)
-        fields: dict[str, Any] = {"sort": "tenon", "part": part, "deep": formula(tenon["deep"], known), "wide": formula(tenon["wide"], known), "at": (tenon["at"] or "both ends").lower()}
+        fields: dict[str, Any] = {
+            "sort": "tenon",
+            "part": part,
+            "deep": formula(tenon["deep"], known),
+            "wide": formula(tenon["wide"], known),
+            "at": (tenon["at"] or "both ends").lower(),
+        }
         if tenon["into"]:
             fields["into"] = find_part(tenon["into"], known, line)
         return Reading((Entry("joinery", free_name(f"{part}_tenon", known.own("joinery")), fields),))
     if rebate is not None:
         part = find_part(rebate["part"], known, line)
-        fields = {"sort": "rebate", "part": part, "deep": formula(rebate["deep"], known), "wide": formula(rebate["wide"], known), "edges": _sides(rebate["edges"])}
+        fields = {
+            "sort": "rebate",
+            "part": part,
+            "deep": formula(rebate["deep"], known),
+            "wide": formula(rebate["wide"], known),
+            "edges": _sides(rebate["edges"]),
+        }
         return Reading((Entry("joinery", free_name(f"{part}_rebate", known.own("joinery")), fields),))
     if fold is not None:
         part = find_part(fold["part"], known, line)
@@ -250,7 +273,13 @@ def read_joinery(line: str, known: Known) -> Reading | None:
     part, deep = find_part(housed["part"], known, line), housed["deep"] or housed["by"]
     if not deep:
         raise NotReadError("How deep is it let in? Type as 'shelf housed 6 into sides'.")
-    fields = {"sort": "housing", "part": part, "into": find_part(housed["into"], known, line), "deep": formula(deep, known), "at": "both ends"}
+    fields = {
+        "sort": "housing",
+        "part": part,
+        "into": find_part(housed["into"], known, line),
+        "deep": formula(deep, known),
+        "at": "both ends",
+    }
     return Reading((Entry("joinery", free_name(f"{part}_housing", known.own("joinery")), fields),))
 
 

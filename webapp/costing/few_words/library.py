@@ -9,16 +9,26 @@ from typing import Any, Final
 from webapp.costing.catalogue.materials import described
 from webapp.costing.design_lines.lines import entry_of
 from webapp.costing.designs.names_within import held
-from webapp.costing.few_words.clause_by_clause import read_clauses
-from webapp.costing.few_words.formulas_said import formula, is_formula
 from webapp.costing.few_words.known import InLibrary, Known
 from webapp.costing.few_words.library_clauses import Inside, Said
+from webapp.costing.few_words.line.clauses import read_clauses
+from webapp.costing.few_words.line.words import (
+    NotReadError,
+    bare_words,
+    clauses,
+    free_name,
+    name_from,
+    with_figures,
+    without_article,
+)
+from webapp.costing.few_words.named import formula, is_formula
 from webapp.costing.few_words.placing import extent
-from webapp.costing.few_words.reading import AskedError, Entry, NotReadError, Reading, asked
-from webapp.costing.few_words.words import bare_words, clauses, free_name, name_from, with_figures, without_article
+from webapp.costing.few_words.reading import AskedError, Entry, Reading, asked
 
 _DIMENSIONS: Final = re.compile(r" (?:x|×) ")
 _NOT_OF: Final = ("of", "from", "in", "into", "onto", "to", "drawn", "swung", "=")
+#: What is left free over one of several that stand one above the other.
+_GAP: Final = "20 mm"
 _ENDS: Final[Mapping[str, tuple[str, str]]] = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
 
 
@@ -150,6 +160,9 @@ class _Use:
             if not several and between is not None and "z" not in at:
                 part = between[1]
                 self.fields["at"] = {**at, "z": f"{self.count} in equal shares from {part}.bottom to {part}.top"}
+                high = held(self.one.document, "closes").get("z")
+                if isinstance(high, str) and high in held(self.one.document, "sizes"):
+                    sizes.setdefault(high, f"({part}.top - {part}.bottom) / {self.count} - {_GAP}")
                 self.derived.append(f"The {self.count} stand one above the other, evenly.")
             elif not several:
                 self.fields["count"] = self.count

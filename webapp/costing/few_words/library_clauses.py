@@ -4,19 +4,28 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Final
 
-from webapp.costing.catalogue.kinds import CUT_STOCK
+from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.designs.names_within import held
-from webapp.costing.few_words.clause_by_clause import as_written
-from webapp.costing.few_words.formulas_said import formula, is_formula
 from webapp.costing.few_words.known import InLibrary, Known
+from webapp.costing.few_words.line.clauses import as_written
+from webapp.costing.few_words.line.words import (
+    NotReadError,
+    bare_words,
+    free_name,
+    is_several,
+    listed,
+    name_from,
+    with_figures,
+    without_article,
+)
+from webapp.costing.few_words.named import formula, is_formula
 from webapp.costing.few_words.placing import said_places
-from webapp.costing.few_words.reading import Entry, NotReadError, asked
+from webapp.costing.few_words.reading import Entry, asked
 from webapp.costing.few_words.stock import find_stock, materials_by_words
-from webapp.costing.few_words.words import bare_words, is_several, listed, with_figures, without_article
 
 #: Clauses of the short form that a line may hold beside few words.
 _AS_WRITTEN: Final = ("says ", "material ", "choice ", "count ", "mirrored ", "when ")
@@ -56,7 +65,13 @@ class Inside:
         for read in (self.counted, self.measured, self.made_of, self.answered):
             if (found := read(said)) is not None:
                 return found
-        if (places := said_places(clause, self.known, self.line)) is not None:
+        try:
+            places = said_places(clause, self.known, self.line)
+        except NotReadError:
+            if (bought := self.on_bought(clause)) is None:
+                raise
+            return bought
+        if places is not None:
             return Said(short=tuple(places))
         if clause.startswith(_AS_WRITTEN) and as_written("uses", clause):
             return Said(short=(clause,))
@@ -126,14 +141,16 @@ class Inside:
                 if last is not None and materials_by_words(last["words"], self.known, kind):
                     sizes = [size for size in self.sizes if size.startswith(size_stem)]
                     filled = self._filled(name, last["words"])
-                    return Said(
-                        sizes={sizes[0]: formula(last["said"], self.known)} if len(sizes) == 1 else {},
-                        materials=filled.materials,
-                    )
+                    measured = {sizes[0]: formula(last["said"], self.known)} if len(sizes) == 1 else {}
+                    return replace(filled, sizes=measured)
         return None
 
     def _filled(self, role: str, words: str) -> Said:
+        """A role with the material that words say; one that is usual there stays the role's own."""
         kind = (str(self.stock[role].get("kind")),)
+        if any(one.code == self.stock[role].get("usual") for one in materials_by_words(words, self.known, kind)):
+            material = self.known.by_code[str(self.stock[role]["usual"])]
+            return Said(derived=(f"{_says(self.stock[role])}: {material.name}.",))
         found = find_stock(words, self.known, self.line, kind, added=self.added)
         self.added += [one for one in found.added if one not in self.added]
         return Said(materials={role: found.role})
@@ -166,6 +183,23 @@ class Inside:
             offered = {one.replace("_", " "): one.replace("_", " ") for _, one in best}
             raise asked(f"Which “{said}”: {listed(offered)}?", self.line, said, offered)
         return None
+
+    def on_bought(self, clause: str) -> Said | None:
+        """'on lifting base': on what is bought whole and is not there yet, which comes with it."""
+        found = re.fullmatch(r"on (?:top of )?(?:the |a )?(?P<words>.+)", clause, re.IGNORECASE)
+        if found is None or not materials_by_words(found["words"], self.known, (Kind.PIECE,)):
+            return None
+        name = free_name(name_from(found["words"]), self.known.taken)
+        stock = find_stock(
+            found["words"], self.known, self.line, (Kind.PIECE,), wanted=f"{name}_stock", added=self.added
+        )
+        says = found["words"][:1].upper() + found["words"][1:]
+        self.added += [*stock.added, Entry("hardware", name, {"says": says, "count": "1", "stock": stock.role})]
+        height = self.known.size_along("z")
+        told = (
+            f"It is held on the {found['words']}; say how wide, deep and high that stands, so that it can be checked."
+        )
+        return Said(short=(f"z up to {height}",) if height else (), derived=(told,))
 
     def several(self, said: str) -> Said | None:
         """'rails top and 180 up': several things in one clause, with a number for the size that its words name."""

@@ -1,4 +1,4 @@
-"""What stands on it, moves and lives there, and what is put on it: loads, spans, moves, room and finish in few words."""
+"""What stands on it, moves and lives there, and what is put on: loads, spans, moves, room and finish in few words."""
 
 from __future__ import annotations
 
@@ -8,25 +8,34 @@ from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.tables.form_made import BOUGHT
-from webapp.costing.few_words.clause_by_clause import read_clauses
-from webapp.costing.few_words.formulas_said import as_formula, formula
 from webapp.costing.few_words.known import Known
-from webapp.costing.few_words.named import answers, find, find_parts, longest_named
-from webapp.costing.few_words.reading import Entry, NotReadError, Reading
+from webapp.costing.few_words.line.clauses import read_clauses
+from webapp.costing.few_words.line.words import (
+    NotReadError,
+    clauses,
+    free_name,
+    name_from,
+    with_figures,
+    without_article,
+)
+from webapp.costing.few_words.named import as_formula, find, find_answer, find_parts, formula, longest_named
+from webapp.costing.few_words.reading import Entry, Reading
 from webapp.costing.few_words.stock import find_stock, materials_by_words
-from webapp.costing.few_words.words import clauses, free_name, name_from, with_figures, without_article
 
 _MASS: Final = r"(?P<mass>.*?(?:\d ?(?:kg|lb|lbs|N/mm|kg/m|lb/ft)\b|kg\b).*?)"
 _LOAD: Final = re.compile(rf"{_MASS} (?:up)?on (?:each |every |the |a )?(?P<part>.+)", re.IGNORECASE)
 _SPAN: Final = re.compile(
-    rf"(?P<part>.+?)(?: over (?P<span>.+?))? carr(?:y|ies) {_MASS}(?:,? (?:as|like) an? (?P<limit>shelf|bench))?", re.IGNORECASE
+    rf"(?P<part>.+?)(?: over (?P<span>.+?))? carr(?:y|ies) {_MASS}(?:,? (?:as|like) an? (?P<limit>shelf|bench))?",
+    re.IGNORECASE,
 )
 _MOVE: Final = re.compile(
-    r"(?P<parts>.+?) (?P<how>drawn|pulled|swung) (?:to|towards) the (?P<way>left|right|front|back|top|bottom)(?: by (?P<by>.+?))?"
-    r"(?: about (?:its|their|the) (?P<hinge>[a-z]+)(?: edges?)?)?(?: on (?P<on>.+))?", re.IGNORECASE,
-)  # fmt: skip
+    r"(?P<parts>.+?) (?P<how>drawn|pulled|swung) (?:to|towards) the (?P<way>left|right|front|back|top|bottom)"
+    r"(?: by (?P<by>.+?))?(?: about (?:its|their|the) (?P<hinge>[a-z]+)(?: edges?)?)?(?: on (?P<on>.+))?",
+    re.IGNORECASE,
+)
 _HOLD: Final = re.compile(
-    r"(?P<tall>.+?)(?: (?:tall|high|clear))? (?:up)?on (?:each |the |a )?(?P<part>.+?)(?: within (?P<within>.+))?", re.IGNORECASE
+    r"(?P<tall>.+?)(?: (?:tall|high|clear))? (?:up)?on (?:each |the |a )?(?P<part>.+?)(?: within (?P<within>.+))?",
+    re.IGNORECASE,
 )
 _COATS: Final = re.compile(
     r"(?P<coats>\d+) coats? of (?P<what>.+?)(?: (?P<how>sprayed|brushed))?(?: on (?P<on>.+))?", re.IGNORECASE
@@ -36,7 +45,9 @@ _FACES: Final = re.compile(
     r"(?:faces?|one face|edges?|(?:long|banded|raw|bare|bare long|top|front) edges?|ends?|bare ends|around|all round)"
     r"(?: and .+)?", re.IGNORECASE,
 )  # fmt: skip
-_LASTING: Final = re.compile(r"(?P<share>half|all|none|a quarter|\d+/\d+|0?\.\d+)(?: of it)?(?: is)? lasting", re.IGNORECASE)
+_LASTING: Final = re.compile(
+    r"(?P<share>half|all|none|a quarter|\d+/\d+|0?\.\d+)(?: of it)?(?: is)? lasting", re.IGNORECASE
+)
 _SHARES: Final = {"half": "1/2", "all": "1", "none": "0", "a quarter": "1/4"}
 
 
@@ -54,7 +65,8 @@ def read_load(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | Non
             return {"lasting": _SHARES.get(lasting["share"], lasting["share"])}
         if low in ("in the middle", "at the edge", "spread"):
             return {"lies": low.split()[-1]}
-        return {"when": name_from(said.partition(" ")[2])} if low.startswith(("when ", "for ")) and name_from(said.partition(" ")[2]) in answers(known) else None
+        answer = find_answer(said.partition(" ")[2], known) if low.startswith(("when ", "for ")) else ""
+        return {"when": answer} if answer else None
 
     for more in read_clauses(pieces[1:], clause, "the load"):
         fields |= more
@@ -109,7 +121,9 @@ def _runs_on(words: str, hardware: Any) -> dict[str, Any]:
 def read_hold(line: str, known: Known) -> Reading | None:
     """What lives there: '50 tall on drawer bottoms within drawer sides'. Raises NotReadError or AskedError."""
     found = _HOLD.fullmatch(with_figures(line))
-    if found is None or not re.match(r"[\d(]|[a-z_ ]+(?: tall| high| clear)", found["tall"] + (" tall" if " tall on" in line else "")):
+    if found is None or not re.match(
+        r"[\d(]|[a-z_ ]+(?: tall| high| clear)", found["tall"] + (" tall" if " tall on" in line else "")
+    ):
         return None
     part = find(found["part"], known.entries("parts"), line)
     fields = {"part": part, "tall": formula(found["tall"], known)}
@@ -136,8 +150,10 @@ def read_finish(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | N
         words = re.sub(r"^on ", "", piece)
         if words.lower() in ("sprayed", "sprayed on"):
             fields["sprayed"] = "yes"
-        elif words.startswith(("when ", "for ")) and name_from(words.partition(" ")[2]) in answers(known):
-            fields["when"] = name_from(words.partition(" ")[2])
+        elif words.startswith(("when ", "for ")) and (answer := find_answer(words.partition(" ")[2], known)):
+            fields["when"] = answer
+        elif on and " " not in on[-1] and _FACES.fullmatch(words):
+            on[-1] += f" {_as_form(words)}"
         else:
             on += _faces(words, known, line)
     if not on:

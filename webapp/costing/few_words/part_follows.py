@@ -9,8 +9,8 @@ from typing import Any, Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Axis
 from webapp.costing.few_words.known import Known
+from webapp.costing.few_words.line.words import NotReadError
 from webapp.costing.few_words.placing import extent
-from webapp.costing.few_words.reading import NotReadError
 from webapp.costing.few_words.stock import Stock
 
 _AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")

@@ -9,15 +9,22 @@ from typing import Any, Final
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.design_lines.lines import entry_of
 from webapp.costing.designs.model import Axis
-from webapp.costing.few_words.clause_by_clause import as_written, by_table, read_clauses, table
-from webapp.costing.few_words.formulas_said import formula, is_formula, with_names
 from webapp.costing.few_words.known import Known
-from webapp.costing.few_words.named import answers, find_part
+from webapp.costing.few_words.line.clauses import as_written, by_table, read_clauses, table
+from webapp.costing.few_words.line.words import (
+    NotReadError,
+    free_name,
+    listed,
+    name_from,
+    singular,
+    with_figures,
+    without_article,
+)
+from webapp.costing.few_words.named import find_answer, find_part, formula, is_formula, with_names
 from webapp.costing.few_words.part_follows import Following
 from webapp.costing.few_words.placing import ALONG, end_of, said_places
-from webapp.costing.few_words.reading import Entry, NotReadError, Reading, asked
+from webapp.costing.few_words.reading import Entry, Reading, asked
 from webapp.costing.few_words.stock import Stock, find_stock, short_words
-from webapp.costing.few_words.words import free_name, listed, name_from, singular, with_figures, without_article
 
 _HEAD: Final = re.compile(
     r"(?:(?P<count>[^,;:=]{1,60}?) (?:x )?)?(?P<noun>[a-z][a-z' _-]{0,39}?) (?:of|from|in) (?P<stock>.+)", re.IGNORECASE
@@ -175,8 +182,8 @@ class _Part:
             case "turned":
                 return [f"turned {formula(held['f'], known)}"]
             case _:
-                answer = name_from(held["p"])
-                return [f"when {answer}"] if answer in answers(known) else None
+                answer = find_answer(held["p"], known)
+                return [f"when {answer}"] if answer else None
 
     def measured(self, held: Mapping[str, Any], kind: str) -> list[str]:
         """Sizes of one: so long, so wide, or one by the other."""

@@ -8,12 +8,10 @@ from typing import Any, Final
 
 from webapp.costing.designs.model import Axis
 from webapp.costing.designs.places import ENDS, reworded
-from webapp.costing.few_words.clause_by_clause import by_table, table
-from webapp.costing.few_words.formulas_said import formula, is_formula
 from webapp.costing.few_words.known import Known
-from webapp.costing.few_words.named import find_part
-from webapp.costing.few_words.reading import NotReadError
-from webapp.costing.few_words.words import with_figures
+from webapp.costing.few_words.line.clauses import by_table, table
+from webapp.costing.few_words.line.words import NotReadError, with_figures
+from webapp.costing.few_words.named import find_part, formula, is_formula
 
 _LOW: Final[Mapping[str, Axis]] = {"left": "x", "front": "y", "bottom": "z", "floor": "z", "start": "x"}
 _HIGH: Final[Mapping[str, Axis]] = {"right": "x", "back": "y", "top": "z", "end": "x"}
@@ -47,14 +45,13 @@ _ROWS: Final = table((
         (r"top and bottom(?P<rest> .+)?", "top and bottom"),
         (rf"(?:at |flush (?:with )?|up to |on |along )?(?:the )?(?P<side>{_SIDE})", "side"),
         (rf"F (?:from|off|above) (?:the )?(?P<side>{_SIDE})", "from side"),
-        (r"(?:set back|set in) F", "back"), (r"F up", "up"), (r"F down", "down"),
+        (r"(?:set back|set in) F", "back"), (r"half ?way up", "half way"), (r"F up", "up"), (r"F down", "down"),
         (rf"(?P<beside>{_BESIDES}) (?P<each>each )?(?:the )?P(?: (?P<sign>plus|less) F)?", "beside"),
         (rf"F (?P<beside>{_BESIDES}) (?P<each>each )?(?:the )?P", "beside"),
         (r"between (?:the )?P (?P<way>from left to right|from front to back)", "between"),
     (r"between (?:the )?P", "between"), (r"N evenly between (?:the )?P", "evenly"),
         (r"in the middle|centred|centered", "centred"),
-        (r"(?:centred|centered|in the middle) (?P<way>from left to right|from front to back|along|across)", "centred"),
-        (r"up to F", "up to"),
+        (r"(?:centred|centered|in the middle) (?P<way>from left to right|from front to back|along|across)", "centred"), (r"up to F", "up to"),
         (r"N (?P<way>up|upwards|along|to the right|back) from F every G", "pitch"),
         (r"N (?P<way>up|along|back)(?:wards)? evenly from F to G", "spread"),
 ))  # fmt: skip
@@ -105,7 +102,11 @@ def said_places(clause: str, known: Known, line: str, along: Axis | None = None)
             return [f"{two_along(part, known, along)} {formula(held['n'], known)} evenly between {part}"]
         case "centred":
             way = (held.get("way") or "").lower()
-            return [f"{ALONG[way]} centred"] if way else [f"{one} centred" for one in ("x", "y")]
+            axes = (ALONG[way],) if way else tuple(one for one in ("x", "y") if known.size_along(one))
+            return [f"{one} centred" for one in axes]
+        case "half way":
+            height = known.size_along("z")
+            return [f"z ({height}) / 2" if " " in height else f"z {height} / 2"] if height else None
         case "up to":
             return [f"z up to {end_of(held['f'], 'z', known, low=False)}"]
         case _:

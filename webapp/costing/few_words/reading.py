@@ -43,10 +43,6 @@ class Reading:
     derived: tuple[str, ...] = ()
 
 
-class NotReadError(Exception):
-    """A line that can't be read as far as it goes; `str()` is a sentence that says what comes next."""
-
-
 class AskedError(Exception):
     """A line that can be read in several ways; it holds the question."""
 

@@ -9,10 +9,10 @@ from typing import Final
 
 from webapp.costing.design_form.tables.form_tables import NAME
 from webapp.costing.errors import MeasureError
-from webapp.costing.few_words.formulas_said import as_formula, formula, rule, sentence
 from webapp.costing.few_words.known import Known, whole_by
-from webapp.costing.few_words.reading import Entry, NotReadError, Reading
-from webapp.costing.few_words.words import free_name, name_from, with_figures
+from webapp.costing.few_words.line.words import NotReadError, free_name, name_from, with_figures
+from webapp.costing.few_words.named import as_formula, formula, rule, sentence
+from webapp.costing.few_words.reading import Entry, Reading
 from webapp.costing.measures.written import parse_measure
 
 _SIZE: Final = re.compile(r"(?P<name>[a-z][a-z _]{0,60}?) (?P<usual>[\d.½¼¾].{0,60})", re.IGNORECASE)

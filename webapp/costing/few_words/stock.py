@@ -15,8 +15,8 @@ from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, described
 from webapp.costing.catalogue.tags import TAGS
 from webapp.costing.few_words.known import Known
-from webapp.costing.few_words.reading import Entry, NotReadError, asked
-from webapp.costing.few_words.words import bare_words, either, free_name, name_from, without_article
+from webapp.costing.few_words.line.words import NotReadError, bare_words, either, free_name, name_from, without_article
+from webapp.costing.few_words.reading import Entry, asked
 from webapp.costing.measures.quantities import NM_PER_INCH, System
 
 #: Words that part others, and units: a material is not found by them.
@@ -65,6 +65,11 @@ def _told(
 
 def materials_by_words(words: str, known: Known, kinds: Collection[str]) -> tuple[Material, ...]:
     """The materials of some kinds that all of these words are said of; one alone where they are just its name."""
+    by_words = [found for one in either(words) if (found := _by_words(one, known, kinds))]
+    return min(by_words, key=len, default=())
+
+
+def _by_words(words: str, known: Known, kinds: Collection[str]) -> tuple[Material, ...]:
     sought = [word for word in bare_words(words) if word not in _NOISE]
     if not sought:
         return ()
@@ -133,8 +138,10 @@ def find_stock(
     if material.code in there and (not wanted or material.kind is not Kind.PIECE):
         return Stock(there[material.code], material.kind, material, (), thick)
     more = {one.name for one in added}
-    named = _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
-    stem = wanted if wanted and (material.kind is not Kind.PIECE or named == wanted.removesuffix("_stock")) else ""
+    of_material = _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
+    stem = (
+        wanted if wanted and (material.kind is not Kind.PIECE or of_material == wanted.removesuffix("_stock")) else ""
+    )
     stem = stem or _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
     stem = stem if stem[:1].isalpha() else f"stock_{stem}"
     taken = known.taken | more

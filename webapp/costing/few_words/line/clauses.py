@@ -8,8 +8,7 @@ from contextlib import suppress
 from typing import Final, TypeVar
 
 from webapp.costing.design_lines.lines import entry_of
-from webapp.costing.few_words.reading import NotReadError
-from webapp.costing.few_words.words import MOST_CLAUSES
+from webapp.costing.few_words.line.words import MOST_CLAUSES, NotReadError
 
 Read = TypeVar("Read")
 #: What joins a clause to the one before it, in this order: '8 from the front, 5 from the side'.

@@ -26,6 +26,10 @@ _WORD: Final = re.compile(r"\d+(?:\.\d+)?(?:/\d+)?|[a-z]+(?:'s)?")
 MOST_CLAUSES: Final = 60
 
 
+class NotReadError(Exception):
+    """A line that can't be read as far as it goes; `str()` is a sentence that says what comes next."""
+
+
 def plain(line: str) -> str:
     """A line with single spaces, and numbers that hold a comma as they are kept."""
     line = " ".join(line.split())
