@@ -83,6 +83,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (BOTH, "/maker"),
         (BOTH, "/maker/{making_id}"),
         (BOTH, "/maker/{making_id}/text"),
+        (BOTH, "/maker/{making_id}/rows"),
         (GET, "/maker/{making_id}/offers"),
         (GET, "/maker/{making_id}/mends"),
         (POST, "/maker/{making_id}/keep"),

@@ -19,9 +19,9 @@ from webapp.costing.design_rows.edits import (
     type_word,
 )
 from webapp.costing.design_rows.rows import FieldOfRow, row_of, rows_of
+from webapp.costing.design_rows.taken import take_over
 from webapp.costing.errors import CostingError
 from webapp.design_text import read_text
-from webapp.paths import SEED_DATA
 
 TEXT = """\
 form: 2
@@ -129,3 +129,18 @@ def test_a_row_goes_with_its_remark_and_an_empty_list_with_its_last_row() -> Non
     assert type_remark(_document(), "parts", "side", "  ") == {
         key: each for key, each in _document().items() if key != "remarks"
     }
+
+
+def test_a_row_of_another_design_brings_what_it_leans_on() -> None:
+    source = _document()
+    own = {"form": "2", "design": "other", "sizes": {"width": {"says": "Width", "usual": "500 mm"}}}
+    taken, along = take_over(own, source, "parts", "shelf")
+    # Its length is the value 'inner', which goes by a size that this one has; its width names a part, which stays there.
+    assert along == ("stock.long_board", "values.inner")
+    assert taken["sizes"] == own["sizes"]
+    assert taken["values"] == {"inner": "width - 36 mm"}
+    assert list(taken["parts"]) == ["shelf"]
+    again, along = take_over(taken, source, "parts", "shelf")
+    assert (list(again["parts"]), along) == (["shelf", "shelf_2"], ())
+    with pytest.raises(RowError, match="There is no row 'gone' in that design"):
+        take_over(own, source, "parts", "gone")

@@ -8,7 +8,14 @@ from typing import Any
 from uuid import UUID
 
 from hypothesis import settings, strategies
-from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule, run_state_machine_as_test
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
 from sqlalchemy import select
 
 from tests.harness.examples import tried

@@ -15,7 +15,7 @@ from webapp.costing.design_rows.edits import RowError, first_document, name_of
 from webapp.costing.errors import CostingError
 from webapp.costing.few_words.complete import offers
 from webapp.costing.measures.typed_numbers import small_number
-from webapp.pages.maker import keeping
+from webapp.pages.maker import keeping, taking
 from webapp.pages.maker.acts import change_by_button, change_head, change_row, path_of, row_named
 from webapp.pages.maker.adding import add_lines, known_of
 from webapp.pages.maker.mending import mends_shown
@@ -46,6 +46,7 @@ from webapp.running import running
 
 router = PageRouter()
 router.include_router(keeping.router)
+router.include_router(taking.router)
 
 #: So many designs a person makes at a time.
 MOST_MAKINGS: Final = 200
