@@ -93,7 +93,8 @@ def mend(maker: Maker) -> str:
     if presses.count() != 1:
         return ""
     words, before = presses.inner_text(), maker.answers()
-    presses.evaluate("one => { for (let up = one.parentElement; up; up = up.parentElement) if (up.tagName === 'DETAILS') up.open = true; }")
+    for fold in presses.locator("xpath=ancestor::details").all():
+        fold.evaluate("one => { one.open = true; }")
     presses.click()
     maker.answered(before)
     return words

@@ -31,7 +31,8 @@ def test_it_is_made_from_nothing(live_server: LiveServer, browser_page: Page, na
     assert_no_barrier(browser_page)
     maker.keep(made.head)
     by_hand = maker.actions + maker.typed / LETTERS_A_SECOND
-    print(f"{name}: {maker.actions} actions, {maker.typed} letters, {maker.seconds:.0f} s here, {by_hand:.0f} s by hand")
+    took = f"{maker.seconds:.0f} s here, {by_hand:.0f} s by hand"
+    print(f"{name}: {maker.actions} actions, {maker.typed} letters, {took}")
     assert maker.actions <= MOST_ACTIONS[name]
     assert name != "rack" or by_hand <= MOST_SECONDS
     expect(browser_page.locator("h1")).to_have_text(f"{made.head['name']} of our own")
@@ -67,7 +68,9 @@ def test_what_is_typed_without_a_line_goes_once_it_is_back(live_server: LiveServ
     maker = Maker(browser_page, live_server)
     maker.begin("Rack without a line")
     maker.add("width 900, from 600 to 1200")
-    browser_page.route("**/maker/**", lambda route: route.abort() if route.request.method == "POST" else route.continue_())
+    browser_page.route(
+        "**/maker/**", lambda route: route.abort() if route.request.method == "POST" else route.continue_()
+    )
     browser_page.locator("#row-sizes-width-usual").fill("1000")
     browser_page.locator("#row-sizes-width-least").fill("500")
     browser_page.locator("#new-row").focus()

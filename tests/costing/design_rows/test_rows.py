@@ -1,4 +1,4 @@
-"""The rows of a design: every word that may change is a field, what is typed in it comes back, names are typed in words.
+"""The rows of a design: every word that may change is a field, and what is typed in it comes back; names are words.
 
 Expected sentences and fields are read off the texts by hand.
 """
@@ -135,7 +135,7 @@ def test_a_row_of_another_design_brings_what_it_leans_on() -> None:
     source = _document()
     own = {"form": "2", "design": "other", "sizes": {"width": {"says": "Width", "usual": "500 mm"}}}
     taken, along = take_over(own, source, "parts", "shelf")
-    # Its length is the value 'inner', which goes by a size that this one has; its width names a part, which stays there.
+    # Its length is the value 'inner', by a size that this one has; its width names a part, which stays there.
     assert along == ("stock.long_board", "values.inner")
     assert taken["sizes"] == own["sizes"]
     assert taken["values"] == {"inner": "width - 36 mm"}

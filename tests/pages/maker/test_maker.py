@@ -1,4 +1,4 @@
-"""A design made row by row, over its page: begun, added to, changed, undone, refused in its place, kept as a version."""
+"""A design made row by row at its page: begun, added to, changed, undone, refused in its place, kept as a version."""
 
 from __future__ import annotations
 
@@ -37,10 +37,10 @@ def said(page: str) -> list[str]:
     return [" ".join(unescape(re.sub("<[^>]+>", "", one)).split()) for one in found]
 
 
-def word(page: str, id: str) -> str:
+def word(page: str, own: str) -> str:
     """What is typed in a word of a row."""
-    found = re.search(rf'<input class="word[^"]*" id="{id}" name="[^"]*" value="([^"]*)"', page)
-    assert found is not None, f"there is no word {id}"
+    found = re.search(rf'<input class="word[^"]*" id="{own}" name="[^"]*" value="([^"]*)"', page)
+    assert found is not None, f"there is no word {own}"
     return unescape(found[1])
 
 

@@ -33,7 +33,9 @@ from webapp.persistence.people.users import UserRow
 from webapp.running import utc_now
 
 STARTERS = ("tool_cart", "splayed_bench", "wedging_table", "drying_rack")
-TYPED = ("", "12 mm", "length / 2", "left and right", "board", "2 * (", "Ärmel; “x”", "a, b", "1 1/2 in", '"', "yes: no")
+TYPED = (
+    "", "12 mm", "length / 2", "left and right", "board", "2 * (", "Ärmel; “x”", "a, b", "1 1/2 in", '"', "yes: no",
+)  # fmt: skip
 LINES = (
     "width 900, from 600 to 1200", "inner = width - 36 mm", "must mass at most 60 kg: It weighs {mass}.", "shelf of",
     "nothing that could be read", "parts: x", "loads on_it: 12 kg on each top",
