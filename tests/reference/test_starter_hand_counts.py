@@ -220,7 +220,7 @@ HOLLOW = HandCount(
 #: Those whose counts are read where their sums stand.
 READ = (
     "ware_cart", "drying_rack", "sheet_rack", "tube_frame_bench", "splayed_bench", "tool_cart", "drawer_box",
-    "toe_base", "welded_frame", "lipped_shelf",
+    "toe_base", "welded_frame", "lipped_shelf", "cabinet", "hollow_top",
 )  # fmt: skip
 COUNTED = {
     "bench_cabinet": CABINET, "trestle_bench": TRESTLE, "hollow_core_top": HOLLOW,

@@ -88,7 +88,7 @@ def expand(
     close = closeness_of(parts, joints, hardware)
     check_held(taking, close)
     check_blanks(taking, parts)
-    check_screws(taking, joints, close)
+    check_screws(taking, joints, close, held.fastenings)
     check_spans(taking, parts, meetings)
     check_counted(taking, taken)
     check_holes(taking, drilled)

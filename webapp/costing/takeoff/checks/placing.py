@@ -108,9 +108,9 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
 
 
 def _is_counted_within(taking: Taking, joint: Joint) -> bool:
-    """Whether a joint of the whole counts outright what holds a part that stands in a use: of a box with two ends alike
-    the one in front is held to the front, and then one piece in each place of the use is asked for."""
-    return joint.count is not None and not joint.within and bool(taking.design.parts[joint.source].within)
+    """Whether a joint counts outright what holds a part that stands further in than itself, in a use: of a box with two
+    ends alike the one in front is held to the front, and then one piece in each place of the use is asked for."""
+    return joint.count is not None and taking.design.parts[joint.source].within != joint.within
 
 
 def _clear(taking: Taking, solid: Solid, loose: tuple[str, int], joint: Joint) -> str:

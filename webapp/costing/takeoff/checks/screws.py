@@ -18,7 +18,7 @@ from webapp.costing.takeoff.checks.closeness import Closeness
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joint_lines import bites_into, through_part
 from webapp.costing.takeoff.meetings import Side
-from webapp.costing.takeoff.model import Check, Held, Outcome
+from webapp.costing.takeoff.model import Check, FasteningTaken, Held, Outcome
 from webapp.costing.trade.fastening import BITE_OF_HELD
 
 #: Thinner parts than this are held by the bite that follows from their thickness alone (common practice), nm.
@@ -44,13 +44,19 @@ class _Driven:
     thin_held: bool
 
 
-def check_screws(taking: Taking, joints: Sequence[Joint], close: Closeness) -> None:
+def check_screws(
+    taking: Taking, joints: Sequence[Joint], close: Closeness, fastenings: Sequence[FasteningTaken]
+) -> None:
     """Check all screws whose reach the design says; of the others say that it is not known, and what to type.
+
+    Of a joint that holds nothing at these sizes, a shelf that is none, nothing is asked.
 
     Rules: common practice, the shop's settings.
     """
     thinnest, thickest = _with_sheets_at(taking, "thinnest"), _with_sheets_at(taking, "thickest")
-    for driven in (*_of_joints(taking, joints), *_of_hardware(taking, close)):
+    none = {one.joint for one in fastenings if not one.count.value}
+    driven_in = [joint for joint in joints if joint.name not in none]
+    for driven in (*_of_joints(taking, driven_in), *_of_hardware(taking, close)):
         screw = taking.stated_figure(driven.screw, "length", "nm")
         if screw is None:
             material = taking.stock[driven.screw].name
