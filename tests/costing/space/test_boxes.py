@@ -25,7 +25,7 @@ def test_a_shelf_against_a_side_meets_over_its_end() -> None:
     assert (contact.first, contact.second, contact.axis) == (1, 0, 0)
     assert (contact.run, contact.width) == (F(280 * MM), F(18 * MM))
     assert contact.area == 280 * 18 * F(MM) ** 2
-    assert contact.rectangle == (mm(18, 20, 100), mm(18, 300, 118))
+    assert [contact.ends(axis) for axis in range(3)] == [*zip(mm(18, 20, 100), mm(18, 300, 118), strict=True)]
 
 
 def test_thirds_of_a_nanometre_are_told_apart() -> None:
@@ -41,7 +41,7 @@ def test_where_a_common_divisor_would_grow_without_end_they_are_still_told() -> 
     base, on_it = Boxy((F(0), F(0), F(0)), (F(1), F(1), F(1))), Boxy((F(0), F(0), F(1)), (F(1), long, F(1)))
     (contact,) = contacts_of_boxes([base, on_it])
     assert (contact.run, contact.width, contact.axis) == (F(1), long, 2)
-    assert contact.rectangle == ((F(0), F(0), F(1)), (F(1), long, F(1)))
+    assert [contact.ends(axis) for axis in range(3)] == [(F(0), F(1)), (F(0), long), (F(1), F(1))]
 
 
 @given(boxes=st.lists(BOXES, max_size=14))
@@ -59,10 +59,9 @@ def test_every_pair_is_as_counted_plainly(boxes: list[Boxy]) -> None:
             axis = flat[0]
             lower = one if a.corner[axis] + a.extent[axis] == b.corner[axis] else other
             sides = sorted(high - low for low, high in shared if low != high)
-            rectangle = (tuple(low for low, _ in shared), tuple(high for _, high in shared))
-            plain.append((lower, one + other - lower, axis, sides[1], sides[0], sides[0] * sides[1], rectangle))
+            plain.append((lower, one + other - lower, axis, sides[1], sides[0], sides[0] * sides[1], shared))
     found = [
-        (each.first, each.second, each.axis, each.run, each.width, each.area, each.rectangle)
+        (each.first, each.second, each.axis, each.run, each.width, each.area, [each.ends(axis) for axis in range(3)])
         for each in contacts_of_boxes(boxes)
     ]
     assert sorted(found) == sorted(plain)

@@ -18,8 +18,7 @@ from webapp.costing.designs.model import Part
 from webapp.costing.space.bodies import EDGES, ENDS
 from webapp.costing.space.boxes import BoxContact, contacts_of_boxes
 from webapp.costing.space.contact import Contact
-from webapp.costing.space.shapes import Point, between, cross_points
-from webapp.costing.space.turns import Vector
+from webapp.costing.space.shapes import between, cross_points
 from webapp.costing.takeoff.placed.solid import Bodies, Placed
 
 #: Which of a part's sizes a face stands across.
@@ -63,24 +62,16 @@ class Meeting:
         first, second = (axis for axis in range(3) if axis != self.across)
         met = self.contact
         if isinstance(met, Contact):
-            low, high = self.rectangle
-            return first if high[first] - low[first] >= high[second] - low[second] else second
+            reach = {axis: high - low for axis in (first, second) for low, high in (self.ends(axis),)}
+            return first if reach[first] >= reach[second] else second
         return first if met.high_one - met.low_one >= met.high_two - met.low_two else second
 
-    @property
-    def rectangle(self) -> tuple[Vector, Vector]:
-        """The lower and the upper corner of what they share, nm; where one stands aslant, of the box around that."""
-        return _around(self.contact.outline) if isinstance(self.contact, Contact) else self.contact.rectangle
-
-    @property
-    def low(self) -> Vector:
-        """The lower corner of what they share, nm."""
-        return self.rectangle[0]
-
-    @property
-    def high(self) -> Vector:
-        """The upper corner of what they share, nm."""
-        return self.rectangle[1]
+    def ends(self, axis: int) -> tuple[Fraction, Fraction]:
+        """From where to where what they share reaches along an axis, nm; to a whole nm where one stands aslant."""
+        if isinstance(self.contact, BoxContact):
+            return self.contact.ends(axis)
+        places = [corner[axis] * _NM_PER_MM for corner in self.contact.outline]
+        return Fraction(round(min(places))), Fraction(round(max(places)))
 
 
 class Meetings:
@@ -229,12 +220,3 @@ def _aslant(contact: Contact) -> Meeting:
     # The outline goes round as the first piece's face does, anticlockwise as seen from outside of it.
     one, other = (contact.first, contact.second)[:: 1 if normal[across] > 0 else -1]
     return Meeting(one, other, across, contact)
-
-
-def _around(outline: Sequence[Point]) -> tuple[Vector, Vector]:
-    """The ends of the box around an outline, nm."""
-    low, high = (
-        tuple(Fraction(round(pick(corner[axis] for corner in outline) * _NM_PER_MM)) for axis in range(3))
-        for pick in (min, max)
-    )
-    return (low[0], low[1], low[2]), (high[0], high[1], high[2])

@@ -114,7 +114,6 @@ class Whole:
         )
         self.unweighed = list(dict.fromkeys(one.part.says for one in parts if one.taken.mass is None))
         self.joined = {frozenset((joint.source, held)) for joint in joints if joint.touches for held in joint.held}
-        self._faces: dict[int, tuple[Ends, Ends]] = {}
         self.bodies = self._bodies()
         self.planned = self._planned()
 
@@ -222,14 +221,11 @@ class Whole:
         held |= {self.bodies[place] for place, piece in enumerate(self.pieces) if piece.stands_at(floor)}
         return {body: found for body, found in pieces.items() if body not in held}
 
-    def face(self, met: Meeting) -> tuple[Ends, Ends]:
-        """The lower and the upper corner of what two pieces share, whole nm; worked out once."""
-        found = self._faces.get(id(met))
-        if found is None:
-            low, high = met.low, met.high
-            found = (int(low[0]), int(low[1]), int(low[2])), (int(high[0]), int(high[1]), int(high[2]))
-            self._faces[id(met)] = found
-        return found
+    @staticmethod
+    def shared(met: Meeting, axis: int) -> tuple[int, int]:
+        """From where to where what two pieces share reaches along an axis, whole nm."""
+        low, high = met.ends(axis)
+        return int(low), int(high)
 
     def floor(self) -> int:
         """The level of the lowest pieces, nm: where it stands without what is fitted under it."""
