@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from typing import Final
@@ -324,7 +324,7 @@ def _unreached(
         return []
     welded = [joint for joint in close.joints if joint.weld]
     links = [pair for joint in welded for pair in close.between(joint)]
-    links += [*one_piece(close.placed), *Closeness(close.placed, welded, ()).held_apart()]
+    links += [*one_piece(close.placed), *replace(close, joints=welded).held_apart()]
     groups = [group for group in grouped(len(close.placed), links) if len(group) > 1]
     stuck = left_over(blocking, groups, [one.access for one in blocked])
     return [

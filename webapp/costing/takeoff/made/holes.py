@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -255,12 +255,13 @@ def _aside(
     kept, moved, most = [], 0, Fraction(0)
     for along in (0, 1):
         line, across = lines[along], lines[1 - along]
-        blocked = [
+        # Ribs in a row take up the same of it: each is looked at once.
+        blocked = {
             (one.low[along] - keep, one.high[along] + keep)
             for one in behind
             if one.high[1 - along] - one.low[1 - along] >= one.high[along] - one.low[along]
             and one.low[1 - along] < across[-1] + keep and across[0] - keep < one.high[1 - along]
-        ]
+        }
         places = _free_places(line, blocked, side.reach[along], diameter, step)
         shifts = [abs(new - old) for old, new in zip(line, places, strict=True) if new is not None and new != old]
         moved, most = moved + len(shifts), max([most, *shifts])
@@ -272,7 +273,7 @@ def _aside(
 
 
 def _free_places(
-    line: Sequence[Fraction], blocked: Sequence[tuple[Fraction, Fraction]], reach: Fraction, diameter: Fraction,
+    line: Sequence[Fraction], blocked: Collection[tuple[Fraction, Fraction]], reach: Fraction, diameter: Fraction,
     step: int,
 ) -> list[Fraction | None]:
     """A place for each of a row's lines: its own where that is free, else the nearest that is, None where none is.
@@ -299,7 +300,7 @@ def _free_places(
     return found
 
 
-def _is_blocked(place: Fraction, blocked: Sequence[tuple[Fraction, Fraction]]) -> bool:
+def _is_blocked(place: Fraction, blocked: Collection[tuple[Fraction, Fraction]]) -> bool:
     return any(low < place < high for low, high in blocked)
 
 
