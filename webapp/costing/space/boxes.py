@@ -68,13 +68,11 @@ class BoxContact(NamedTuple):
         return Fraction(low, self.divisor), Fraction(high, self.divisor)
 
 
-def contacts_of_boxes(boxes: Sequence[Boxed]) -> list[BoxContact]:
-    """Every pair of boxes that meet on a face of positive area; an edge or a corner is none, nor is an overlap."""
-    return contacts_by_ends(*whole_ends(boxes))
+def contacts_of_boxes(divisor: int, ends: Sequence[Ends]) -> list[BoxContact]:
+    """Every pair of boxes that meet on a face of positive area; an edge or a corner is none, nor is an overlap.
 
-
-def contacts_by_ends(divisor: int, ends: Sequence[Ends]) -> list[BoxContact]:
-    """The same, of boxes whose ends are known in whole numbers already."""
+    The boxes are told by their `whole_ends`, by whose places the pairs are.
+    """
     contacts = (_contact(one, other, divisor) for one, other in that_meet(ends))
     return sorted(contact for contact in contacts if contact is not None)
 

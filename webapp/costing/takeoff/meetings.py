@@ -16,7 +16,7 @@ from typing import Final, Literal
 
 from webapp.costing.designs.model import Part
 from webapp.costing.space.bodies import EDGES, ENDS
-from webapp.costing.space.boxes import BoxContact, contacts_by_ends
+from webapp.costing.space.boxes import BoxContact, contacts_of_boxes
 from webapp.costing.space.contact import Contact
 from webapp.costing.space.shapes import between, cross_points
 from webapp.costing.takeoff.placed.solid import Bodies, Placed
@@ -211,7 +211,7 @@ def _as_one(sizes: Sequence[Fraction]) -> Sequence[Fraction]:
 def _find(placed: Sequence[Placed], bodies: Bodies) -> Iterator[Meeting]:
     """Pairs of pieces with a face of positive area in common; what is one piece does not meet itself."""
     square = [box for box in bodies.square if placed[box[6]].slant is None]
-    for contact in contacts_by_ends(bodies.divisor, square):
+    for contact in contacts_of_boxes(bodies.divisor, square):
         if not placed[contact.first].is_one_with(placed[contact.second]):
             yield Meeting(contact.first, contact.second, contact.axis, contact)
     for touching in bodies.contacts:
