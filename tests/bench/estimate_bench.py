@@ -1,5 +1,5 @@
-"""A warm estimate of each starter with all its checks, and the drawing at the head of its sheet, beside the fixed
-yardstick loop; then the share of each stage of the largest one.
+"""A warm estimate of each starter with all its checks, its take-off and checks alone, and the drawing at the head of
+its sheet, beside the fixed yardstick loop; then the share of each stage of the largest one.
 
 Run as `python -m tests.bench.estimate_bench` on an otherwise idle machine.
 """
@@ -15,8 +15,12 @@ from typing import Final
 from tests.bench.yardstick import milliseconds, yardstick_seconds
 from webapp.benches import draw_at_head
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.items.expand import expand
+from webapp.costing.ledger.working import Working
+from webapp.costing.measures.written import STEP_NM
 from webapp.costing.plans.requests import Plan
 from webapp.costing.settings.table import default_rates
+from webapp.costing.takeoff.model import TakeOff
 from webapp.seed import load_catalogue, load_designs
 
 LARGEST: Final = "hollow_core_top"
@@ -49,11 +53,20 @@ def row(design: Mapping[str, object], yardstick: float) -> str:
     inputs, plans = inputs_of(design), dict[str, Plan]()
     (item,) = estimate_inputs(inputs).items
     taken, catalogue, rates = item.take_off, inputs.catalogue, inputs.rates
+    sizes = {name: figure.value for name, figure in taken.sizes.items()}
+
+    def take() -> TakeOff:
+        return expand(
+            taken.design, sizes, taken.choices, {}, catalogue, rates, Working(), "one", STEP_NM["metric"], "metric"
+        )
+
+    by_itself = milliseconds(take)
     anew = milliseconds(lambda: estimate_inputs(inputs))
     kept = milliseconds(lambda: estimate_inputs(inputs, plans))
     drawn = milliseconds(lambda: draw_at_head(taken, item.label, catalogue, rates, "metric"))
     return (
-        f"{design['design']:22}  {len(taken.marked) // 2:5}  {anew:6.0f} ms  {kept:7.0f} ms  {drawn:16.1f} ms"
+        f"{design['design']:22}  {len(taken.marked) // 2:5}  {by_itself:9.0f} ms  {anew:5.0f} ms  {kept:7.0f} ms"
+        f"  {drawn:16.1f} ms"
         f"  {anew / yardstick:.2f}, {kept / yardstick:.2f}, {drawn / yardstick:.2f}"
     )
 
@@ -62,7 +75,7 @@ def main() -> None:
     """Print the table."""
     yardstick = yardstick_seconds() * 1000
     print(f"yardstick loop: {yardstick:.0f} ms; aims: estimate {ESTIMATE_AIM} ms, drawing {DRAWING_AIM} ms more")
-    print("starter                 holes  cut anew  plans kept  drawing at the head  in yardsticks")
+    print("starter                 holes  taken off  cut anew  plans kept  drawing at the head  in yardsticks")
     for design in load_designs():
         print(row(design, yardstick))
     profile = cProfile.Profile()

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 import time
 from contextlib import suppress
+from urllib.parse import parse_qs
 
 import pytest
-from playwright.sync_api import Error, Page, Route, expect
+from playwright.sync_api import Error, Page, Request, Route, expect
 
 from tests.harness.browsing import NET, OpenPage, net, next_page, open_section, unfold, wait_until
 from tests.harness.serving import LiveServer, sign_in
@@ -83,6 +84,30 @@ def test_a_late_reply_never_overwrites_a_newer_one(live_server: LiveServer, shee
     expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '900 mm'):,.2f}")
 
 
+def test_a_key_is_asked_for_once_and_of_quick_ones_the_last(live_server: LiveServer, sheet: Page) -> None:
+    asked: list[str] = []
+
+    def note(request: Request) -> None:
+        if request.url.endswith("/jobs/4/estimate"):
+            asked.append(request.post_data or "")
+
+    # Better cut plans would have the sums worked out anew.
+    sheet.route("**/jobs/4/look-on", lambda route: route.fulfill(status=204))
+    sheet.on("request", note)
+    sheet.locator(WIDTH).fill("1200 mm")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1200 mm'):,.2f}")
+    assert len(asked) == 1
+    sheet.locator(WIDTH).evaluate(
+        """(field) => ["6", "65", "650", "650 mm"].forEach((text) => {
+            field.value = text;
+            field.dispatchEvent(new Event("input", {bubbles: true}));
+        })"""
+    )
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '650 mm'):,.2f}")
+    assert parse_qs(asked[-1])["items.cabinet.sizes.width"] == ["650 mm"]
+    assert len(asked) <= 3
+
+
 def test_a_figure_opens_its_working_for_what_is_typed(live_server: LiveServer, sheet: Page) -> None:
     sheet.locator(WIDTH).fill("1200 mm")
     expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1200 mm'):,.2f}")
@@ -111,7 +136,7 @@ def test_what_is_put_in_place_works_from_the_first_moment(live_server: LiveServe
 def test_figures_open_and_sums_move_without_putting_each_other_off(live_server: LiveServer, sheet: Page) -> None:
     sums, workings = list[Route](), list[Route]()
     # A look for better plans would have the sums worked out anew too.
-    sheet.route("**/jobs/4/look-on", lambda route: route.abort())
+    sheet.route("**/jobs/4/look-on", lambda route: route.fulfill(status=204))
     sheet.route("**/jobs/4/estimate", lambda route: sums.append(route), times=1)
     sheet.locator(WIDTH).fill("1200 mm")
     wait_until(sheet, lambda: bool(sums))
@@ -196,7 +221,7 @@ def test_what_is_typed_while_a_button_is_answered_stays_and_counts(live_server: 
 def test_what_is_typed_as_a_button_is_being_answered_counts(live_server: LiveServer, sheet: Page) -> None:
     """The sheet is put in place anew before the pause after the last key is over."""
     # A look for better plans would have the sums worked out anew too.
-    sheet.route("**/jobs/4/look-on", lambda route: route.abort())
+    sheet.route("**/jobs/4/look-on", lambda route: route.fulfill(status=204))
     sheet.evaluate(
         "(width) => document.addEventListener('htmx:beforeOnLoad', () => {"
         " const field = document.querySelector(width); field.value = '1200 mm';"

@@ -45,6 +45,17 @@
     if (whole) { kept.forEach((text, id) => { if (sent.get(id) === text) { kept.delete(id); } }); }
     folded = new Map(places.flatMap((one) => Array.from(one.querySelectorAll("details[id]"), (fold) => [fold.id, fold.open])));
   };
+  // The sums follow the first key after a rest at once, which ends the pause that is waited for after each key. Of keys
+  // that come while it is answered, or quickly, the last is asked for after its pause.
+  const REST = 400;
+  let keyed = -Infinity;
+  document.addEventListener("input", (event) => {
+    const form = event.target.closest("form");
+    const follows = form && form.querySelector("[data-follows-keys]");
+    const rested = performance.now() - keyed > REST;
+    keyed = performance.now();
+    if (follows && rested && !follows.classList.contains("htmx-request")) { window.htmx.trigger(follows, "first-key"); }
+  });
   // While a button of the sheet is being answered, the sums wait; they follow the keys again after that.
   let waiting = false;
   document.addEventListener("htmx:confirm", (event) => {
@@ -193,8 +204,6 @@
     openWorking(figure);
   });
   // What a job may come to is drawn many times over: it waits until the keys rest, so that no key waits for it.
-  let keyed = -Infinity;
-  document.addEventListener("input", () => { keyed = performance.now(); });
   document.addEventListener("htmx:beforeRequest", (event) => {
     const range = event.target;
     const wait = 700 - (performance.now() - keyed);

@@ -99,9 +99,9 @@ def test_a_newer_version_is_offered_to_all_and_moves_what_it_says(
     assert "Other drawers was kept as version 2 meanwhile" in unescape(stale.text)
     assert _document(demo_database, "other_drawers")["inside"]["drawer_box"] == older
     assert demo_client.send_form("/designs/drawer_box/put-in", {"to": "other_drawers:2"}).status_code == 303
-    # The demo's cart alone stays with the first.
+    # The demo's own cart and cabinet alone stay with the first.
     hosts = demo_client.get("/designs/drawer_box").text.split('id="hosts"')[1].split("</table>")[0]
-    assert re.findall(r'href="/designs/(\w+)"', hosts) == ["tool_cart"]
+    assert re.findall(r'href="/designs/(\w+)"', hosts) == ["tool_cart", "cabinet"]
 
 
 def test_a_host_that_the_newest_version_does_not_fit_is_left_as_it_is(

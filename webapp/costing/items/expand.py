@@ -14,7 +14,7 @@ from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.amounts.drivers import Taken, drive_operations, use_up
 from webapp.costing.takeoff.amounts.surfaces import apply_finishes, measure_surfaces
 from webapp.costing.takeoff.checks.blanks import check_blanks
-from webapp.costing.takeoff.checks.closeness import closeness_of
+from webapp.costing.takeoff.checks.closeness import Closeness
 from webapp.costing.takeoff.checks.counted import check_counted
 from webapp.costing.takeoff.checks.held import check_held
 from webapp.costing.takeoff.checks.made.folds import check_folds
@@ -31,7 +31,7 @@ from webapp.costing.takeoff.checks.spans import check_spans
 from webapp.costing.takeoff.checks.together import check_together
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joint_lines import complete_joints
-from webapp.costing.takeoff.joints import fit_hardware, hold_together, meetings_of, weigh
+from webapp.costing.takeoff.joints import fit_hardware, hold_together, meetings_held, meetings_of, weigh
 from webapp.costing.takeoff.loads.checks import check_loads
 from webapp.costing.takeoff.made.all_made import features_of, folds_counted, marks_of
 from webapp.costing.takeoff.made.band import band_to_buy
@@ -64,7 +64,8 @@ def expand(
     """
     taking = Taking(design, sizes, choices, materials, catalogue, rates, working, prefix, step_nm, system)
     parts, hardware = make_parts(taking), fit_hardware(taking)
-    meetings = meetings_of(taking, parts, hardware) if design.form != "1" else Meetings(())
+    everything = meetings_of(parts, hardware)
+    meetings = meetings_held(taking, everything) if design.form != "1" else Meetings(())
     drilled, opened = drill(taking, parts, meetings), cut_openings(taking, parts, meetings)
     parts = lighter(taking, parts, opened)
     joined = cut_joinery(taking, parts, meetings)
@@ -83,9 +84,9 @@ def expand(
     supplies = use_up(taking, taken)
     band = band_to_buy(taking, parts)
     mass, heaviest = weigh(taking, parts, fitted)
-    check_placing(taking, parts, hardware, held.made, meetings)
+    check_placing(taking, everything, held.made)
     joints = complete_joints(taking, held.made, meetings)
-    close = closeness_of(parts, joints, hardware)
+    close = Closeness(everything, joints, hardware)
     check_held(taking, close)
     check_blanks(taking, parts)
     check_screws(taking, joints, close, held.fastenings)

@@ -13,6 +13,7 @@ from typing import Final
 
 from webapp.costing.ledger.formula import read_expression, work_out
 from webapp.costing.ledger.functions import RULES
+from webapp.costing.measures.money import exact_sum
 
 Number = Fraction | int
 
@@ -83,7 +84,8 @@ class Working:
 
     def given(self, figure_id: str, label: str, value: Number, unit: str, source: str) -> Figure:
         """A figure that comes from outside the sums: a size, a price seen, a shop rate, a published value."""
-        return self._keep(Figure(figure_id, label, Fraction(value), unit, source=source, work=self._marks_work))
+        exact = value if type(value) is Fraction else Fraction(value)
+        return self._keep(Figure(figure_id, label, exact, unit, "", "", (), source, self._marks_work))
 
     def derive(
         self, figure_id: str, label: str, unit: str, words: str, expression: str, source: str = "", /, **inputs: Figure
@@ -109,7 +111,7 @@ class Working:
 
     def total(self, figure_id: str, label: str, unit: str, parts: Sequence[Figure], words: str = "the sum") -> Figure:
         """The sum of figures of one unit (nothing gives 0)."""
-        value = sum((part.value for part in parts), Fraction(0))
+        value = exact_sum([part.value for part in parts])
         names = tuple((f"a{number}", part.id) for number, part in enumerate(parts, 1))
         return self._keep(Figure(figure_id, label, value, unit, words, SUM, names, work=self._marks_work))
 
@@ -137,5 +139,5 @@ def rework(figure: Figure, figures: Mapping[str, Figure]) -> Fraction:
         return figure.value
     values = {name: figures[input_id].value for name, input_id in figure.inputs}
     if figure.expression == SUM:
-        return sum(values.values(), Fraction(0))
+        return exact_sum([*values.values()])
     return work_out(read_expression(figure.expression), values, RULES)

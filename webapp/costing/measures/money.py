@@ -2,9 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
-from math import ceil, floor
+from math import ceil, floor, lcm
+
+
+def exact_sum(values: Sequence[Fraction], times: Sequence[int] | None = None) -> Fraction:
+    """The sum of values, each so many times where that is said; in whole numbers of what they have in common, which is
+    quicker than one fraction after another.
+
+    >>> exact_sum([Fraction(1, 2), Fraction(1, 3)]), exact_sum([Fraction(1, 2), Fraction(1, 3)], [2, 6]), exact_sum([])
+    (Fraction(5, 6), Fraction(3, 1), Fraction(0, 1))
+    """
+    divisor = lcm(*(value.denominator for value in values))
+    parts = [value.numerator * (divisor // value.denominator) for value in values]
+    if times is not None:
+        parts = [part * number for part, number in zip(parts, times, strict=True)]
+    return Fraction(sum(parts), divisor)
 
 
 def half_up(value: Fraction, step: Fraction = Fraction(1)) -> Fraction:

@@ -59,19 +59,20 @@ class BoxContact(NamedTuple):
         """What they share, nm², exact."""
         return Fraction((self.high_one - self.low_one) * (self.high_two - self.low_two), self.divisor * self.divisor)
 
-    @property
-    def rectangle(self) -> tuple[Vector, Vector]:
-        """The lower and the upper corner of what they share, nm, exact; alike along the axis."""
-        low, high = [self.low_one, self.low_two], [self.high_one, self.high_two]
-        low.insert(self.axis, self.at)
-        high.insert(self.axis, self.at)
-        corners = (tuple(Fraction(end, self.divisor) for end in ends) for ends in (low, high))
-        return cast("tuple[Vector, Vector]", tuple(corners))
+    def ends(self, axis: int) -> tuple[Fraction, Fraction]:
+        """From where to where what they share reaches along an axis, nm, exact; twice the same where they meet."""
+        low, high = self.at, self.at
+        if axis != self.axis:
+            is_one = axis == (1 if self.axis == 0 else 0)
+            low, high = (self.low_one, self.high_one) if is_one else (self.low_two, self.high_two)
+        return Fraction(low, self.divisor), Fraction(high, self.divisor)
 
 
-def contacts_of_boxes(boxes: Sequence[Boxed]) -> list[BoxContact]:
-    """Every pair of boxes that meet on a face of positive area; an edge or a corner is none, nor is an overlap."""
-    divisor, ends = whole_ends(boxes)
+def contacts_of_boxes(divisor: int, ends: Sequence[Ends]) -> list[BoxContact]:
+    """Every pair of boxes that meet on a face of positive area; an edge or a corner is none, nor is an overlap.
+
+    The boxes are told by their `whole_ends`, by whose places the pairs are.
+    """
     contacts = (_contact(one, other, divisor) for one, other in that_meet(ends))
     return sorted(contact for contact in contacts if contact is not None)
 

@@ -45,7 +45,7 @@ def left_over(
         for blocker in access.blockers
     }
     stuck = _stuck(set(unit_of), blockers, held)
-    return set() if stuck <= _stuck(set(unit_of), blockers, set()) else {
+    return set() if not stuck or stuck <= _stuck(set(unit_of), blockers, set()) else {
         place for place, unit in enumerate(unit_of) if unit in stuck
     }  # fmt: skip
 

@@ -43,16 +43,19 @@ class HeldTogether:
     made: list[Joint] = field(default_factory=list)
 
 
-def meetings_of(
-    taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware]
-) -> Meetings:
+def meetings_of(parts: Sequence[MadePart], hardware: Sequence[FittedHardware]) -> Meetings:
+    """Where the parts meet each other and all standing hardware: parts first, hardware after them."""
+    placed = [piece for one in parts for piece in one.solids]
+    return Meetings([*placed, *(piece for one in hardware for piece in one.placed)])
+
+
+def meetings_held(taking: Taking, everything: Meetings) -> Meetings:
     """Where the parts meet each other, and the standing hardware that joints hold them to."""
     held = {name for joint in filter(taking.environment.active, taking.design.joints.values()) for name in joint.held}
     held -= taking.design.parts.keys()
-    return Meetings([
-        *(piece for one in parts for piece in one.solids),
-        *(piece for one in hardware if one.hardware.name in held for piece in one.placed),
-    ])  # fmt: skip
+    return everything.among(
+        [place for place, piece in enumerate(everything.placed) if not piece.of_hardware or piece.part in held]
+    )
 
 
 def hold_together(taking: Taking, parts: tuple[MadePart, ...], meetings: Meetings) -> HeldTogether:

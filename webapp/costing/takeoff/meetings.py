@@ -8,8 +8,8 @@ with mitred ends is not looked at: what its ends share is said by the design.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import Final, Literal
@@ -18,8 +18,7 @@ from webapp.costing.designs.model import Part
 from webapp.costing.space.bodies import EDGES, ENDS
 from webapp.costing.space.boxes import BoxContact, contacts_of_boxes
 from webapp.costing.space.contact import Contact
-from webapp.costing.space.shapes import Point, between, cross_points
-from webapp.costing.space.turns import Vector
+from webapp.costing.space.shapes import between, cross_points
 from webapp.costing.takeoff.placed.solid import Bodies, Placed
 
 #: Which of a part's sizes a face stands across.
@@ -63,39 +62,42 @@ class Meeting:
         first, second = (axis for axis in range(3) if axis != self.across)
         met = self.contact
         if isinstance(met, Contact):
-            low, high = self.rectangle
-            return first if high[first] - low[first] >= high[second] - low[second] else second
+            reach = {axis: high - low for axis in (first, second) for low, high in (self.ends(axis),)}
+            return first if reach[first] >= reach[second] else second
         return first if met.high_one - met.low_one >= met.high_two - met.low_two else second
 
-    @property
-    def rectangle(self) -> tuple[Vector, Vector]:
-        """The lower and the upper corner of what they share, nm; where one stands aslant, of the box around that."""
-        return _around(self.contact.outline) if isinstance(self.contact, Contact) else self.contact.rectangle
-
-    @property
-    def low(self) -> Vector:
-        """The lower corner of what they share, nm."""
-        return self.rectangle[0]
-
-    @property
-    def high(self) -> Vector:
-        """The upper corner of what they share, nm."""
-        return self.rectangle[1]
+    def ends(self, axis: int) -> tuple[Fraction, Fraction]:
+        """From where to where what they share reaches along an axis, nm; to a whole nm where one stands aslant."""
+        if isinstance(self.contact, BoxContact):
+            return self.contact.ends(axis)
+        places = [corner[axis] * _NM_PER_MM for corner in self.contact.outline]
+        return Fraction(round(min(places))), Fraction(round(max(places)))
 
 
 class Meetings:
     """All meetings of the pieces of one finished thing, by the kinds of part that meet."""
 
-    def __init__(self, placed: Sequence[Placed]) -> None:
+    def __init__(self, placed: Sequence[Placed], known: Iterable[Meeting] | None = None) -> None:
         self.placed = placed
         self.bodies = Bodies(placed)
         self._by_parts: dict[tuple[str, str], list[Meeting]] = {}
         self._of_piece: dict[int, list[Meeting]] = {}
-        for meeting in _find(placed, self.bodies):
+        self._all = [*(_find(placed, self.bodies) if known is None else known)]
+        for meeting in self._all:
             parts = (placed[meeting.one].part, placed[meeting.other].part)
             self._by_parts.setdefault(parts, []).append(meeting)
             for place in (meeting.one, meeting.other):
                 self._of_piece.setdefault(place, []).append(meeting)
+
+    def among(self, places: Sequence[int]) -> Meetings:
+        """The meetings of some of the pieces with each other, by their places here, in order."""
+        if len(places) == len(self.placed):
+            return self
+        placed, now = [self.placed[place] for place in places], {place: here for here, place in enumerate(places)}
+        if self.bodies.aslant:
+            return Meetings(placed)
+        kept = (met for met in self._all if met.one in now and met.other in now)
+        return Meetings(placed, [replace(met, one=now[met.one], other=now[met.other]) for met in kept])
 
     def between(self, source: str, into: str, depth: int = 0) -> list[Meeting]:
         """The meetings of two kinds of part, whichever stands first; of a kind with itself each once.
@@ -208,11 +210,10 @@ def _as_one(sizes: Sequence[Fraction]) -> Sequence[Fraction]:
 
 def _find(placed: Sequence[Placed], bodies: Bodies) -> Iterator[Meeting]:
     """Pairs of pieces with a face of positive area in common; what is one piece does not meet itself."""
-    square = [(place, piece) for place, piece in enumerate(placed) if piece.slant is None and piece.body is None]
-    for contact in contacts_of_boxes([piece for _, piece in square]):
-        if square[contact.first][1].is_one_with(square[contact.second][1]):
-            continue
-        yield Meeting(square[contact.first][0], square[contact.second][0], contact.axis, contact)
+    square = [box for box in bodies.square if placed[box[6]].slant is None]
+    for contact in contacts_of_boxes(bodies.divisor, square):
+        if not placed[contact.first].is_one_with(placed[contact.second]):
+            yield Meeting(contact.first, contact.second, contact.axis, contact)
     for touching in bodies.contacts:
         if not placed[touching.first].is_one_with(placed[touching.second]):
             yield _aslant(touching)
@@ -229,12 +230,3 @@ def _aslant(contact: Contact) -> Meeting:
     # The outline goes round as the first piece's face does, anticlockwise as seen from outside of it.
     one, other = (contact.first, contact.second)[:: 1 if normal[across] > 0 else -1]
     return Meeting(one, other, across, contact)
-
-
-def _around(outline: Sequence[Point]) -> tuple[Vector, Vector]:
-    """The ends of the box around an outline, nm."""
-    low, high = (
-        tuple(Fraction(round(pick(corner[axis] for corner in outline) * _NM_PER_MM)) for axis in range(3))
-        for pick in (min, max)
-    )
-    return (low[0], low[1], low[2]), (high[0], high[1], high[2])

@@ -11,6 +11,8 @@ from webapp.pictures.bench.looking import Seen, faces_of
 
 Flat = tuple[float, float]
 Ring = list[Flat]
+#: The left, lower, right and upper end of a ring.
+_Reach = tuple[float, float, float, float]
 Tone = Literal["lit", "half", "shade"]
 
 #: What is left of a face over less than this is not painted, mm2.
@@ -121,15 +123,17 @@ def _ring(seen: Seen, piece: int) -> Ring:
 def cut_out(rings: list[Ring], holes: Sequence[Ring]) -> list[Ring]:
     """What is left of convex rings once convex holes are cut out of them, as convex rings again."""
     for hole in holes:
-        rings = [part for ring in rings for part in _without(ring, hole)]
+        if not rings:
+            break
+        reach = _reach(hole)
+        rings = [part for ring in rings for part in _without(ring, hole, reach)]
     return rings
 
 
-def _without(ring: Ring, hole: Ring) -> Iterator[Ring]:
-    """A convex ring without a convex hole: what lies beyond each side of it in turn."""
-    low, high = _reach(hole)
-    begin, close = _reach(ring)
-    if begin[0] >= high[0] or close[0] <= low[0] or begin[1] >= high[1] or close[1] <= low[1]:
+def _without(ring: Ring, hole: Ring, reach: _Reach) -> Iterator[Ring]:
+    """A convex ring without a convex hole of that reach: what lies beyond each side of it in turn."""
+    left, low, right, high = _reach(ring)
+    if left >= reach[2] or right <= reach[0] or low >= reach[3] or high <= reach[1]:
         yield ring
         return
     beyond = []
@@ -166,8 +170,9 @@ def _parted(ring: Ring, a: float, b: float, reach: float) -> tuple[Ring, Ring]:
     return outside, inside
 
 
-def _reach(ring: Ring) -> tuple[Flat, Flat]:
-    return (min(x for x, _ in ring), min(y for _, y in ring)), (max(x for x, _ in ring), max(y for _, y in ring))
+def _reach(ring: Ring) -> _Reach:
+    across, up = zip(*ring, strict=True)
+    return min(across), min(up), max(across), max(up)
 
 
 def area(ring: Sequence[Flat]) -> float:

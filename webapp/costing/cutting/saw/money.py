@@ -36,6 +36,7 @@ def people_for(lifting: Lifting, mass: Fraction, longest: int, *, full_sheet: bo
     return 1
 
 
+@lru_cache(maxsize=256)
 def saw_work(request: SheetRequest, sheets: tuple[CutSheet, ...], lifting: Lifting) -> SawWork:
     """The cuts of some sheets by the people they take.
 

@@ -10,11 +10,10 @@ from typing import Final
 
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Joint
-from webapp.costing.space.boxes import Ends, whole_ends
+from webapp.costing.space.boxes import Ends
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meetings
-from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.solid import Placed, one_piece
 
 #: Hardware that holds or bears a part, by what it is: where it stands nowhere, what it holds is not known.
@@ -32,28 +31,24 @@ class Closeness:
     that stands aslant what a face of it touches within a hundredth of a millimetre.
     """
 
-    placed: Sequence[Placed]
+    meetings: Meetings
     joints: Sequence[Joint]
     hardware: Sequence[FittedHardware]
 
-    @cached_property
-    def meetings(self) -> Meetings:
-        """The faces that pieces share."""
-        return Meetings(self.placed)
-
-    @cached_property
-    def _whole(self) -> tuple[int, list[Ends]]:
-        return whole_ends(self.placed)
+    @property
+    def placed(self) -> Sequence[Placed]:
+        """The pieces."""
+        return self.meetings.placed
 
     @property
     def divisor(self) -> int:
         """So many of the whole numbers in `ends` make a nanometre."""
-        return self._whole[0]
+        return self.meetings.bodies.divisor
 
     @property
     def ends(self) -> Sequence[Ends]:
         """The lower and upper ends of each piece along x, y and z, exactly, in whole numbers: they compare fast."""
-        return self._whole[1]
+        return self.meetings.bodies.boxes
 
     @cached_property
     def by_part(self) -> Mapping[str, list[int]]:
@@ -61,6 +56,16 @@ class Closeness:
         found: dict[str, list[int]] = {}
         for place, piece in enumerate(self.placed):
             found.setdefault(piece.part, []).append(place)
+        return found
+
+    @cached_property
+    def ends_on(self) -> Mapping[tuple[int, int], Sequence[tuple[int, bool]]]:
+        """The axes along which a piece ends on another, and whether with its upper end, by both places."""
+        found: dict[tuple[int, int], list[tuple[int, bool]]] = {}
+        for place in range(len(self.placed)):
+            for met in self.meetings.of(place):
+                beside = met.other if met.one == place else met.one
+                found.setdefault((place, beside), []).append((met.across, met.one == place))
         return found
 
     @cached_property
@@ -109,14 +114,6 @@ class Closeness:
             for one in self.hardware
             if not one.placed and any(is_tagged(_tags(taking, one), tag) for tag in HOLDING)
         ]
-
-
-def closeness_of(
-    parts: Sequence[MadePart], joints: Sequence[Joint], hardware: Sequence[FittedHardware]
-) -> Closeness:
-    """What one finished thing is made of, as it stands."""
-    placed = [piece for part in parts for piece in part.solids] + [piece for one in hardware for piece in one.placed]
-    return Closeness(placed, joints, hardware)
 
 
 def _tags(taking: Taking, one: FittedHardware) -> tuple[str, ...]:

@@ -57,20 +57,11 @@ def _short_ends(taking: Taking, close: Closeness, joint: Joint) -> Iterator[tupl
     for one, other in {*close.between(joint)}:
         for place, met in ((one, other), (other, one)):
             kind = close.placed[met].part
-            for axis, upper in _ends_on(close, place, met):
+            for axis, upper in close.ends_on.get((place, met), ()):
                 if not _is_broad(taking, close.placed[place], axis):
                     beyond = _falls_short(close, place, kind, axis, not upper)
                     if beyond is not None:
                         yield place, axis, met, beyond
-
-
-def _ends_on(close: Closeness, place: int, met: int) -> list[tuple[int, bool]]:
-    """The axes along which a piece ends on another, and whether with its upper end."""
-    return [
-        (each.across, each.one == place)
-        for each in close.meetings.of(place)
-        if met in (each.one, each.other)
-    ]
 
 
 def _is_broad(taking: Taking, piece: Placed, axis: int) -> bool:

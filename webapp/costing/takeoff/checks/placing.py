@@ -13,10 +13,8 @@ from webapp.costing.space.cuts import shared_by
 from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.checks.closeness import gap_between, said_piece
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check
-from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.solid import Overlap, Solid
 
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
@@ -25,8 +23,7 @@ _NEAR_NM = 10_000
 
 
 def check_placing(
-    taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware], joints: Sequence[Joint],
-    meetings: Meetings,
+    taking: Taking, meetings: Meetings, joints: Sequence[Joint],
 ) -> None:
     """Note overlaps (as problems too: such a design can't be built), joints that don't touch, and sizes not met."""
     if taking.design.loose:
@@ -38,11 +35,9 @@ def check_placing(
             )
         )
         return
-    placed = [one.solids for one in parts] + [one.placed for one in hardware]
-    # Where parts touch is found already; with hardware beside them it is looked at anew.
-    solid = Solid([piece for pieces in placed for piece in pieces], meetings.bodies)
+    solid = Solid(meetings.placed, meetings.bodies)
     _check_overlaps(taking, solid)
-    standing = {piece.part for pieces in placed for piece in pieces}
+    standing = {piece.part for piece in solid.placed}
     _check_joints(taking, solid, [joint for joint in joints if {joint.source, *joint.held} <= standing])
     _check_closes(taking, solid, missing=bool(taking.unplaced))
 

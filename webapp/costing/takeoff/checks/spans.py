@@ -111,7 +111,7 @@ def widest_gap(one: MadePart, meetings: Meetings) -> Fraction | None:
         if piece.part != one.part.name or piece.body is not None:
             continue
         borne = [
-            (met.low[axis], met.high[axis])
+            met.ends(axis)
             for met in meetings.of(place)
             if (met.across == 2 and met.other == place) or met.across == axis
         ]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from typing import Final
@@ -283,14 +283,17 @@ def _before_heads(
     deep, half = int(reach) * scale, DRIVER_WIDTH * scale // 2
     room = [0] * 6
     room[2 * axis], room[2 * axis + 1] = (head - deep, head) if upwards else (head, head + deep)
-    middle = int((met.low[beside] + met.high[beside]) * scale) // 2
+    middle = int(sum(met.ends(beside)) * scale) // 2
     room[2 * beside], room[2 * beside + 1] = middle - half, middle + half
-    room[2 * along], room[2 * along + 1] = int(met.low[along] * scale), int(met.high[along] * scale)
+    room[2 * along], room[2 * along + 1] = (int(each * scale) for each in met.ends(along))
+    left, right, front, back, bottom, top = room
     near = [
-        other
-        for other, each in enumerate(close.ends)
+        each[6]
+        for each in close.ends
+        if each[0] < right and left < each[1] and each[2] < back and front < each[3]
+        and each[4] < top and bottom < each[5]
         # The box around what stands aslant is more than the piece: it may leave room for a driver.
-        if other != place and close.placed[other].body is None and _overlaps(each, room)
+        and each[6] != place and close.placed[each[6]].body is None
     ]
     gaps: dict[int, Fraction] = {}
     if not near:
@@ -321,7 +324,7 @@ def _unreached(
         return []
     welded = [joint for joint in close.joints if joint.weld]
     links = [pair for joint in welded for pair in close.between(joint)]
-    links += [*one_piece(close.placed), *Closeness(close.placed, welded, ()).held_apart()]
+    links += [*one_piece(close.placed), *replace(close, joints=welded).held_apart()]
     groups = [group for group in grouped(len(close.placed), links) if len(group) > 1]
     stuck = left_over(blocking, groups, [one.access for one in blocked])
     return [

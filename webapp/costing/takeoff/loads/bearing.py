@@ -80,7 +80,7 @@ def _share(whole: Whole, mass: Figure, number: int) -> Figure:
 def _as_they_stand(whole: Whole, stands: Sequence[FittedHardware], one: FittedHardware, number: int) -> Figure | None:
     """The most that one of three or four bears by where the weight acts; None where that isn't known or tips."""
     placed = [(owner, piece) for owner in stands for piece in whole.fitted[owner.hardware.name]]
-    centre = centre_of([*whole.all_weights(), *((each.grams, each.piece.middle) for each in whole.planned)])
+    centre = centre_of([*whole.all_weights, *((each.grams, each.piece.middle) for each in whole.planned)])
     if len(placed) != number or number > FEW or centre is None:
         return None
     grams = Fraction(whole.own_weight() + sum(each.grams for each in whole.planned))

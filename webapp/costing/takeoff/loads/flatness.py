@@ -14,6 +14,7 @@ from webapp.costing.takeoff.checks.creeping import worst_factor
 from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY
 from webapp.costing.takeoff.loads.sagging import crept_sag, small, stiffness_along, widest_gap
 from webapp.costing.takeoff.loads.whole import Piece, Whole
+from webapp.costing.takeoff.meetings import Meeting
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.loads.sections import Strip, hollow_core, rigidity, shear_stiffness
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD, SHEAR_OF_EVEN_LOAD, sag_of_shear, sag_uniform
@@ -89,12 +90,12 @@ def _bent(whole: Whole, core: _Core, axis: int) -> _Bent | None:
         met
         for met in whole.meetings.of(core.lower)
         # What runs along under it sags with it; what crosses under it bears it.
-        if met.across == 2 and met.other == core.lower and 2 * (met.high[axis] - met.low[axis]) < length
+        if met.across == 2 and met.other == core.lower and 2 * _reach(whole, met, axis) < length
     ]
-    broad = [met for met in crossing if 2 * (met.high[1 - axis] - met.low[1 - axis]) > breadth]
+    broad = [met for met in crossing if 2 * _reach(whole, met, 1 - axis) > breadth]
     # Legs at the corners bear it only where nothing crosses from side to side.
     bearing = broad if len(broad) > 1 else crossing
-    borne = [(int(met.low[axis]), int(met.high[axis])) for met in bearing]
+    borne = [whole.shared(met, axis) for met in bearing]
     gap = widest_gap(borne)
     if not gap:
         return None
@@ -110,6 +111,12 @@ def _bent(whole: Whole, core: _Core, axis: int) -> _Bent | None:
     sag = sag_uniform(load, Fraction(gap), bends, Fraction(1))
     shear = shear_stiffness(section) if all(strip.shear_modulus for strip in section) else None
     return _Bent(axis, gap, load, bends, shear, sag, stays / grams if grams else Fraction(0))
+
+
+def _reach(whole: Whole, met: Meeting, axis: int) -> int:
+    """How far what two pieces share reaches along an axis, nm."""
+    low, high = whole.shared(met, axis)
+    return high - low
 
 
 def _belongs(whole: Whole, core: _Core, place: int) -> bool:

@@ -72,8 +72,8 @@ def _fixings(whole: Whole, one: MadePart, place: int) -> Iterator[_Fixing]:
                    if whole.pieces[each.other if each.one == place else each.one].name == name]  # fmt: skip
             if met:
                 play, typed = _play_of(whole, joint)
-                yield _Fixing(joint, min(each.low[axis] for each in met), max(each.high[axis] for each in met), play,
-                              typed)  # fmt: skip
+                lows, highs = zip(*(each.ends(axis) for each in met), strict=True)
+                yield _Fixing(joint, min(lows), max(highs), play, typed)
 
 
 def _moves_alike(other: MadePart, one: MadePart) -> bool:

@@ -185,10 +185,12 @@ def supports(whole: Whole, place: int, axis: int) -> list[tuple[int, int]]:
         held = frozenset((piece.name, other.name)) in whole.joined
         if not (lies or (held and (met.across in (2, axis) or narrow))):
             continue
-        low, high = whole.face(met)
-        runs, crosses = high[axis] - low[axis], high[1 - axis] - low[1 - axis]
-        if narrow or 2 * runs < length or 2 * crosses > breadth:
-            found.append((low[axis], high[axis]))
+        low, high = whole.shared(met, axis)
+        if not narrow and 2 * (high - low) >= length:
+            start, end = whole.shared(met, 1 - axis)
+            if 2 * (end - start) <= breadth:
+                continue
+        found.append((low, high))
     return found
 
 

@@ -6,7 +6,7 @@ planned on it that is a failure; by a person's push, or by drawers filled as for
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -72,7 +72,11 @@ def check_tipping(whole: Whole) -> None:
     if len(outline([(one.x, one.y) for one in contacts])) < 3 or centre is None:
         whole.note(Check("tips", "failure", "It stands on a line or a point: whatever touches it tips it."))
         return
-    stands = _Stands(whole, contacts, centre, Fraction(whole.own_weight(), 1000))
+    nowhere, edges = (Fraction(0), Fraction(0)), dict[tuple[int, int], Fraction]()
+    for axis, way, _ in _WAYS:
+        towards = (Fraction(way if axis == 0 else 0), Fraction(way if axis == 1 else 0))
+        edges[axis, way] = way * reach_towards(contacts, nowhere, towards)
+    stands = _Stands(whole, contacts, centre, Fraction(whole.own_weight(), 1000), edges)
     if not _check_empty(stands):
         return
     _check_loaded(stands)
@@ -82,21 +86,20 @@ def check_tipping(whole: Whole) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Stands:
-    """The whole on its contacts: where its own weight acts, nm, and how much that is, kg."""
+    """The whole on its contacts: where its own weight acts, nm, and how much that is, kg.
+
+    `edges` tell by axis and way where the edge lies over which it would tip, nm; castors swung in.
+    """
 
     whole: Whole
     contacts: Sequence[Contact]
     centre: tuple[Fraction, Fraction, Fraction]
     mass: Fraction
-
-    def edge(self, axis: int, way: int) -> Fraction:
-        """Where the edge lies over which it would tip one way, along the axis, nm; castors swung in."""
-        towards = (Fraction(way if axis == 0 else 0), Fraction(way if axis == 1 else 0))
-        return way * reach_towards(self.contacts, (Fraction(0), Fraction(0)), towards)
+    edges: Mapping[tuple[int, int], Fraction]
 
     def inside(self, axis: int, way: int, place: Fraction) -> Fraction:
         """How far inside that edge a weight acts; below 0 beyond it."""
-        return (self.edge(axis, way) - place) * way
+        return (self.edges[axis, way] - place) * way
 
     def own(self, axis: int, way: int) -> Weight:
         """Its own weight against that edge."""
@@ -296,10 +299,10 @@ def _check_pushed(stands: _Stands) -> None:
         _say_push(stands, hands)
         return
     pieces = [(one, piece) for one in castors for piece in whole.fitted[one.hardware.name]]
-    axis = max((0, 1), key=lambda each: stands.edge(each, 1) - stands.edge(each, -1))
+    axis = max((0, 1), key=lambda each: stands.edges[each, 1] - stands.edges[each, -1])
     radius = min((_radius(whole, one, piece) for one, piece in pieces))
     floor = min(piece.low[2] for _, piece in pieces)
-    edges = stands.edge(axis, 1), stands.edge(axis, -1)
+    edges = stands.edges[axis, 1], stands.edges[axis, -1]
     behind = min((edges[0] - stands.centre[axis]), (stands.centre[axis] - edges[1]))
     rolling = Rolling(
         stands.mass, radius, _whole_nm(behind), _whole_nm(edges[0] - edges[1]), hands - floor, Fraction(THRESHOLD)

@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Hardware, Joint, Lies
+from webapp.costing.measures.money import exact_sum
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.space.bodies import Body, centre_of_body
 from webapp.costing.takeoff.checks.planned import planned_loads
@@ -114,7 +116,6 @@ class Whole:
         )
         self.unweighed = list(dict.fromkeys(one.part.says for one in parts if one.taken.mass is None))
         self.joined = {frozenset((joint.source, held)) for joint in joints if joint.touches for held in joint.held}
-        self._faces: dict[int, tuple[Ends, Ends]] = {}
         self.bodies = self._bodies()
         self.planned = self._planned()
 
@@ -155,6 +156,7 @@ class Whole:
         by_piece = {id(piece): body for piece, body in zip(self.pieces, self.bodies, strict=True)}
         return sum(one.grams for one in self.planned if by_piece[id(one.piece)] in wanted)
 
+    @cached_property
     def all_weights(self) -> list[tuple[int, tuple[Fraction, Fraction, Fraction]]]:
         """Each weight with where it acts; what is adrift acts in the middle of all others."""
         held = {piece.name for piece in self.pieces}
@@ -164,11 +166,11 @@ class Whole:
 
     def own_weight(self) -> int:
         """What it weighs with nothing on it, grams."""
-        return sum(grams for grams, _ in self.all_weights()) + self.adrift
+        return sum(grams for grams, _ in self.all_weights) + self.adrift
 
     def centre(self) -> tuple[Fraction, Fraction, Fraction] | None:
         """Where its own weight acts; None where nothing of it has a weight."""
-        return centre_of(self.all_weights())
+        return centre_of(self.all_weights)
 
     # ---- what is held together --------------------------------------------------------------------------------------
 
@@ -222,14 +224,11 @@ class Whole:
         held |= {self.bodies[place] for place, piece in enumerate(self.pieces) if piece.stands_at(floor)}
         return {body: found for body, found in pieces.items() if body not in held}
 
-    def face(self, met: Meeting) -> tuple[Ends, Ends]:
-        """The lower and the upper corner of what two pieces share, whole nm; worked out once."""
-        found = self._faces.get(id(met))
-        if found is None:
-            low, high = met.low, met.high
-            found = (int(low[0]), int(low[1]), int(low[2])), (int(high[0]), int(high[1]), int(high[2]))
-            self._faces[id(met)] = found
-        return found
+    @staticmethod
+    def shared(met: Meeting, axis: int) -> tuple[int, int]:
+        """From where to where what two pieces share reaches along an axis, whole nm."""
+        low, high = met.ends(axis)
+        return int(low), int(high)
 
     def floor(self) -> int:
         """The level of the lowest pieces, nm: where it stands without what is fitted under it."""
@@ -261,10 +260,10 @@ def centre_of(
     weights: Sequence[tuple[int, tuple[Fraction, Fraction, Fraction]]],
 ) -> tuple[Fraction, Fraction, Fraction] | None:
     """Where weights act together, nm; None where there are none."""
-    whole = sum(grams for grams, _ in weights)
-    if not whole:
+    grams = [grams for grams, _ in weights]
+    if not sum(grams):
         return None
-    x, y, z = (sum((grams * at[axis] for grams, at in weights), Fraction(0)) / whole for axis in range(3))
+    x, y, z = (exact_sum([at[axis] for _, at in weights], grams) / sum(grams) for axis in range(3))
     return x, y, z
 
 

@@ -64,11 +64,16 @@ def _openings_marked(one: Opened) -> Iterator[Marked]:
 
 
 def _holes_marked(one: Drilled) -> Iterator[Marked]:
-    radius, (first, second), middles = one.diameter / 2, one.side.plane, one.middles()
+    radius, (first, second), crossings = one.diameter / 2, one.side.plane, one.numbered()
     for piece, end in zip(one.part.placed, one.side.ends, strict=True):
-        for middle in middles:
-            at = (piece.corner[first] + middle[0], piece.corner[second] + middle[1])
-            low, high = (round(at[0] - radius), round(at[1] - radius)), (round(at[0] + radius), round(at[1] + radius))
+        # The holes of a row or column reach alike across it.
+        across, upward = (
+            [(round(corner + middle - radius), round(corner + middle + radius)) for middle in line]
+            for corner, line in zip((piece.corner[first], piece.corner[second]), one.lines, strict=True)
+        )
+        for column, row in crossings:
+            (left, right), (lower, upper) = across[column], upward[row]
+            low, high = (left, lower), (right, upper)
             for side in (end,) if one.depth else (0, 1):
                 yield Marked(piece.part, piece.number, one.side.axis, side, low, high, is_round=True,
                              open=not one.depth)  # fmt: skip

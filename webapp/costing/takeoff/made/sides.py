@@ -188,11 +188,10 @@ def met_behind(part: MadePart, side: OnSide, meetings: Meetings) -> list[Behind]
             if meeting.across != side.axis:
                 continue
             other = meetings.placed[meeting.one if meeting.one != place else meeting.other]
-            low, high = meeting.low, meeting.high
+            (left, right), (lower, upper) = meeting.ends(first), meeting.ends(second)
+            along, up = piece.corner[first], piece.corner[second]
             found.append(Behind(
-                other.part, other.number, piece.number,
-                (low[first] - piece.corner[first], low[second] - piece.corner[second]),
-                (high[first] - piece.corner[first], high[second] - piece.corner[second]),
+                other.part, other.number, piece.number, (left - along, lower - up), (right - along, upper - up)
             ))  # fmt: skip
     return found
 

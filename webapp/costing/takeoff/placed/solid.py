@@ -79,6 +79,25 @@ class Bodies:
         self._square = {place for place, piece in enumerate(placed) if piece.body is None}
 
     @cached_property
+    def _whole(self) -> tuple[int, Sequence[Ends]]:
+        return whole_ends(self.placed)
+
+    @property
+    def divisor(self) -> int:
+        """So many of the whole numbers in `boxes` make a nanometre."""
+        return self._whole[0]
+
+    @property
+    def boxes(self) -> Sequence[Ends]:
+        """The ends of the boxes around all pieces in whole numbers, which compare fast."""
+        return self._whole[1]
+
+    @cached_property
+    def square(self) -> Sequence[Ends]:
+        """The boxes of those that stand square."""
+        return [box for box in self.boxes if box[6] in self._square]
+
+    @cached_property
     def pieces(self) -> tuple[Body, ...]:
         """Each piece as a convex one, in their order; a piece with mitred ends as the box to its long points."""
         return tuple(
@@ -118,9 +137,9 @@ class Solid:
 
     def __init__(self, placed: Sequence[Placed], bodies: Bodies | None = None) -> None:
         self.placed = placed
-        self.bodies = bodies if bodies is not None and len(bodies.placed) == len(placed) else Bodies(placed)
+        self.bodies = bodies or Bodies(placed)
         self._touching = {(one.first, one.second) for one in self.bodies.contacts}
-        self._divisor, self._ends = whole_ends(placed)
+        self._divisor, self._ends = self.bodies.divisor, self.bodies.boxes
         self._by_part: dict[str, list[Ends]] = {}
         for ends in self._ends:
             self._by_part.setdefault(placed[ends[6]].part, []).append(ends)
@@ -133,8 +152,7 @@ class Solid:
         placed = self.placed
         pairs: Counter[tuple[str, str]] = Counter()
         first_seen: dict[tuple[str, str], tuple[int, int]] = {}
-        square = [ends for ends in self._ends if placed[ends[6]].body is None]
-        for one, other in (*_overlapping(square), *self.bodies.overlapping):
+        for one, other in (*_overlapping(self.bodies.square), *self.bodies.overlapping):
             if placed[one].is_one_with(placed[other]) or mitres_meet(placed[one], placed[other]):
                 continue
             low, high = sorted((one, other))

@@ -122,8 +122,8 @@ def _check_ribs(taking: Taking, one: Drilled) -> None:
         taking.checks.append(Check(f"holes/{one.entry.name}/clear", outcome, sentence, (one.count.id,)))
     holes = one.numbered()
     struck = {}
-    for rib in one.behind:
-        numbers = [holes[hole] for hole in strikes(one.lines, one.diameter / 2, rib) if hole in holes]
+    for rib, crossings in strikes(one.lines, one.diameter / 2, one.behind):
+        numbers = [holes[hole] for hole in crossings if hole in holes]
         if numbers:
             struck[rib] = numbers
     if not one.behind:
