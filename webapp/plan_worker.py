@@ -7,6 +7,7 @@ Whatever it finds is kept at once, so that a worker that is killed loses the las
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import resource
@@ -38,6 +39,7 @@ from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces
 from webapp.persistence.plans.tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
 from webapp.persistence.sweeps.tasks import claim_sweep, sweep_waits
 from webapp.running import utc_now
+from webapp.sweeps.second import BETWEEN_ROUNDS
 from webapp.sweeps.work import SweepWork, cores_here
 
 LOG: Final = logging.getLogger("reckoner")
@@ -191,6 +193,7 @@ def run_worker(
     signal.signal(signal.SIGINT, signal.SIG_IGN if with_parent else end)
     if with_parent:
         Thread(target=_end_with_parent, args=(end,), daemon=True).start()
+    gc.set_threshold(*BETWEEN_ROUNDS)
     os.nice(10)
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
     if first is not None:

@@ -286,8 +286,9 @@ def _answer(
     if not said and earlier is not None:
         said = f"The text says the same as version {earlier}."
     page = replace(page, sheet=sheet, said=said, lines=stands)
-    if act == SWEEP:
-        page = replace(page, sweep=_swept(request, design, document, shop))
+    page = replace(page, sweep=_swept(request, design, document, shop, asked=act == SWEEP))
+    if act == SWEEP and not said:
+        page = replace(page, said="All its sizes are looked through: how far that is stands beneath the text.")
     if page.note_problem or act != "keep":
         return render(request, "designs/edit.html", page, 422 if page.note_problem else 200)
     if versions and versions[0].number != base:
@@ -369,14 +370,20 @@ def _try_out(
     return sheet_of(taken, shop, stock, rates), "", lines_said(taken, lines)
 
 
-def _swept(request: Request, design: Design, document: Mapping[str, Any], shop: Shop) -> SweepShown:
-    """The sweep of a text that is being drawn, asked for where it was not yet."""
+def _swept(
+    request: Request, design: Design, document: Mapping[str, Any], shop: Shop, *, asked: bool
+) -> SweepShown | None:  # fmt: skip
+    """The sweep of a text that is being drawn, asked for now or before, or of the text before it; None where none is.
+    """
     here = running(request)
-    with here.database.writing() as writing:
-        key = ask_for(writing, document, design.code, design.name, shop, here)
-    work_where_nobody_does(here, key)
+    if asked:
+        with here.database.writing() as writing:
+            key = ask_for(writing, document, design.code, design.name, shop, here)
+        work_where_nobody_does(here, key)
     with here.database.reading() as afterwards:
-        return sweep_of(afterwards, document, design.code, design.name, shop, here.now())
+        found = sweep_of(afterwards, document, design.code, design.name, shop, here)
+    # What is begun here is begun by the button of the form, whose text it is of.
+    return replace(found, design_at="") if found.state or found.result else None
 
 
 def _is_kept(session: Session, code: str) -> bool:

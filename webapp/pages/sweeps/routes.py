@@ -98,7 +98,7 @@ def _found(session: Session, key: str) -> tuple[Sweep, Mapping[str, Any]]:
 
 def _shown(request: Request, session: Session, shop: Shop, key: str) -> SweepShown:
     sweep, document = _found(session, key)
-    page = shown(session, sweep, document, shop, running(request).now())
+    page = shown(session, sweep, document, shop, running(request))
     try:
         load_design(session, sweep.code)
     except NotKept:

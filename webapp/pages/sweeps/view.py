@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from fractions import Fraction
 from typing import Any, Final
 
@@ -22,6 +21,7 @@ from webapp.pages.web.times import moment
 from webapp.persistence.settings.shop import Shop
 from webapp.persistence.sweeps.tasks import Sweep, find_sweep, last_done
 from webapp.pictures.range_line import done_line, range_line
+from webapp.running import Running
 from webapp.sweeps.gathered import gather, key_of
 
 #: What a sweep went by besides the text is not the same any more.
@@ -34,7 +34,7 @@ class FaultShown:
 
     sentence: str
     how: str
-    limits: tuple[str, ...]
+    limits: str
     often: str
 
 
@@ -76,7 +76,7 @@ class ResultShown:
 @dataclass(frozen=True, slots=True)
 class SweepShown:
     """A sweep beside its design: `address` is its own page, '' where none was asked for of this text; `design_at` the
-    design's."""
+    design's, `looks` after which time the page looks again how far it is."""
 
     name: str
     address: str
@@ -88,15 +88,16 @@ class SweepShown:
     result: ResultShown | None
     code: str = ""
     version: int = 0
+    looks: str = "1s"
 
 
 def sweep_of(
-    session: Session, document: Mapping[str, Any], code: str, name: str, shop: Shop, now: datetime, version: int = 0
+    session: Session, document: Mapping[str, Any], code: str, name: str, shop: Shop, here: Running, version: int = 0
 ) -> SweepShown:  # fmt: skip
     """The sweep of this very text; else what the last one of the design came to, with what changed since."""
     sweep = find_sweep(session, key_of(document, shop))
     if sweep is not None:
-        return shown(session, sweep, document, shop, now, version)
+        return shown(session, sweep, document, shop, here, version)
     design_at = f"/designs/{code}" if code else ""
     before = last_done(session, code) if code else None
     if before is None:
@@ -108,21 +109,23 @@ def sweep_of(
 
 
 def shown(
-    session: Session, sweep: Sweep, document: Mapping[str, Any], shop: Shop, now: datetime, version: int = 0
+    session: Session, sweep: Sweep, document: Mapping[str, Any], shop: Shop, here: Running, version: int = 0
 ) -> SweepShown:  # fmt: skip
     """A sweep of this text as it stands now."""
     result = None
     if sweep.state == "done":
         design, _ = read_design(document)
-        stale = "" if gather(session, document, now).basis == sweep.basis else OTHER_BASIS
+        stale = "" if gather(session, document, here.now()).basis == sweep.basis else OTHER_BASIS
         result = None if design is None else _result(sweep, design, shop, stale)
     design_at = f"/designs/{sweep.code}" if sweep.code else ""
     words = _how_far(sweep)
     line = "" if sweep.state == "done" else done_line(sweep.judged, sweep.cases, words)
     address = f"/sweeps/{sweep.key}"
     return SweepShown(
-        sweep.name, address, design_at, sweep.state, sweep.goes_on, line, words, result, sweep.code, version
-    )
+        sweep.name, address, design_at, sweep.state, sweep.goes_on, line, words, result, sweep.code, version,
+        # Where no worker is, each look works on it for a moment.
+        "1s" if here.settings.plan_workers else "100ms",
+    )  # fmt: skip
 
 
 def _how_far(sweep: Sweep) -> str:
@@ -217,7 +220,7 @@ class _Words:
         changed = [*self._changed(found.case)]
         how = f"With {_listed(changed)}; all else as usual." if changed else "At the usual sizes."
         often = f"in {found.cases} of {self.result.cases} cases" if found.cases else "met along one size alone"
-        return FaultShown(found.sentence, how, tuple(map(self._limit, found.limits)), often)
+        return FaultShown(found.sentence, how, self._limits(found.limits), often)
 
     def refusal(self, found: RefusalFound) -> RefusalShown:
         """A refusal with its share of the cases."""
@@ -247,9 +250,13 @@ class _Words:
             return f"at {self.value(one.name, span.low)}"
         return f"from {self.value(one.name, span.low)} to {self.value(one.name, span.high)}"
 
-    def _limit(self, limit: Limit) -> str:
-        side = "above" if limit.fails > limit.holds else "below"
-        return f"Fails {side} {name_words(limit.size)} {self.value(limit.size, limit.holds)}"
+    def _limits(self, limits: Sequence[Limit]) -> str:
+        """Where a fault begins: along one size, or where several come together."""
+        said = [
+            f"{'above' if one.fails > one.holds else 'below'} {name_words(one.size)} {self.value(one.size, one.holds)}"
+            for one in limits
+        ]
+        return "" if not said else f"Fails {_listed(said)}{' together' if len(said) > 1 else ''}"
 
     def _changed(self, case: Case) -> Iterator[str]:
         sizes = self.design.sizes_in(self.shop.length_system)
