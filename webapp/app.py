@@ -42,6 +42,7 @@ from webapp.pages.settings import routes as settings_pages
 from webapp.pages.settings.backups import UPLOAD
 from webapp.pages.start import routes as start
 from webapp.pages.start import search
+from webapp.pages.sweeps import routes as sweeps
 from webapp.pages.web import errors
 from webapp.persistence.database.database import THREADS, Database, answers, open_database
 from webapp.quiet import CountedRequests, Quiet
@@ -58,6 +59,7 @@ PAGES = (
     set_up,
     jobs,
     quotes,
+    sweeps,
     designs,
     maker,
     materials,

@@ -20,13 +20,13 @@ GROUPS: Final = {
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.design_form costing.design_form.tables costing.design_lines costing.design_changes"
     " costing.few_words costing.design_rows"
-    " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
+    " costing.takeoff costing.items costing.sweep costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
     " costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts persistence.maker"
-    " persistence.buying_lists persistence.receipts persistence.earlier_jobs",
+    " persistence.buying_lists persistence.receipts persistence.earlier_jobs persistence.sweeps",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
     "drawn": "pictures pictures.bench pictures.drawings benches",
     "front": "estimating standing in_short work_in_hand running security drafting rendering showing",
@@ -103,6 +103,7 @@ _ROWS: Final = [
      " .takeoff.placed .takeoff.checks", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.amounts .takeoff.made"
      " .takeoff.checks .takeoff.checks.made .takeoff.loads", ""),
+    ("costing.sweep", ".measures .ledger .catalogue .settings .designs .takeoff .items", ""),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",
      "costing .measures .trade .trade.loads .ledger .catalogue .settings .jobs .takeoff .items .cutting.ask"
@@ -130,7 +131,7 @@ _ROWS: Final = [
     ("settings", "", "pydantic pydantic_settings"),
     ("units", "costing.measures", "pint"),
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
-    ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
+    ("pictures", "costing.cutting.ask costing.takeoff costing.sweep", "ezdxf segno"),
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
     ("pictures.drawings", "pictures pictures.bench costing.measures costing.space costing.takeoff", "numpy"),
     ("remembered", "", ""),
@@ -165,12 +166,13 @@ _ROWS: Final = [
     ("persistence.earlier_jobs",
      "costing.measures costing.jobs costing.earlier_jobs .foundation", "sqlalchemy"),
     ("persistence.plans", "costing costing.plans costing.estimate .foundation .jobs", "sqlalchemy"),
+    ("persistence.sweeps", ".foundation", "sqlalchemy"),
     ("persistence.finding",
      "costing.measures costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue .earlier_jobs",
      "sqlalchemy"),
     ("persistence.database",
      "paths .foundation .settings .jobs .designs .quotes .people .catalogue .buying_lists .receipts .earlier_jobs"
-     " .plans .drafts .maker", "sqlalchemy alembic psycopg"),
+     " .plans .drafts .maker .sweeps", "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
     ("own_certificate", "persistence.foundation", "cryptography"),
@@ -206,11 +208,16 @@ _ROWS: Final = [
      "costing.measures costing.catalogue costing.designs persistence.foundation persistence.catalogue"
      " persistence.designs seed", "sqlalchemy"),
     ("housekeeping",
-     "persistence.foundation persistence.people persistence.plans persistence.drafts persistence.maker persistence.database",
+     "persistence.foundation persistence.people persistence.plans persistence.drafts persistence.maker"
+     " persistence.sweeps persistence.database", "sqlalchemy"),
+    ("sweeps",
+     "remembered costing.measures costing.catalogue costing.settings costing.designs costing.design_form costing.sweep"
+     " persistence.foundation persistence.settings persistence.catalogue persistence.sweeps persistence.database",
      "sqlalchemy"),
     ("plan_worker",
      "costing.plans costing.estimate costing.cutting.ask costing.cutting.sheets costing.cutting.lengths"
-     " persistence.foundation persistence.plans persistence.database running housekeeping", "sqlalchemy"),
+     " persistence.foundation persistence.plans persistence.sweeps persistence.database running housekeeping sweeps",
+     "sqlalchemy"),
     ("plan_workers", "plan_worker settings", ""),
     # papers
     ("documents", "", ""),
@@ -256,8 +263,9 @@ _ROWS: Final = [
      "sums kept papers front drawn persistence.database .web .shown .prices .catalogue .part_lists", PAGE),
     ("pages.stock", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
-    ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
-    ("pages.maker", "sums kept papers front drawn design_text .web .shown .sheet .designs", f"{PAGE} yaml"),
+    ("pages.sweeps", "sums kept front pictures sweeps .web", PAGE),
+    ("pages.designs", "sums kept papers front drawn design_text .web .sweeps", f"{PAGE} yaml"),
+    ("pages.maker", "sums kept papers front drawn design_text .web .shown .sheet .sweeps .designs", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"

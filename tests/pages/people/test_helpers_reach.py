@@ -41,7 +41,8 @@ OWNERS: Final = [one for one in SETTINGS if not one.work and one.quantity in ("p
 OF_NO_JOB: Final = {
     ("POST", "/sign-out"), ("GET", "/your-sign-in"), ("POST", "/your-sign-in"), ("POST", "/your-sign-in/everywhere"),
     ("GET", "/designs/new"), ("POST", "/designs/new"), ("POST", "/designs/{code}/edit"),
-    ("POST", "/designs/{code}/retire"), ("POST", "/designs/{code}/put-in"),
+    ("POST", "/designs/{code}/retire"), ("POST", "/designs/{code}/put-in"), ("POST", "/designs/{code}/sweep"),
+    ("GET", "/sweeps/{key}"), ("POST", "/sweeps/{key}/look"), ("POST", "/sweeps/{key}/{act}"),
     ("GET", "/materials/new"), ("POST", "/materials/new"),
     ("POST", "/materials/{code}/edit"), ("POST", "/materials/{code}/retire"),
     ("GET", "/materials/{code}/offers/new"), ("POST", "/materials/{code}/offers/new"),

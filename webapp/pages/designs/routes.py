@@ -15,6 +15,7 @@ from webapp.pages.designs import editor as design_editor
 from webapp.pages.designs import put_in
 from webapp.pages.designs.put_in import host_rows, used_rows
 from webapp.pages.designs.view import DesignRow, design_page, design_row, sheet_of, usual_stock, work_out
+from webapp.pages.sweeps.view import sweep_of
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of
 from webapp.pages.web.routing import PageRouter
@@ -95,7 +96,9 @@ def show_design(
     hosts = host_rows(session, stored, shop, today, user) if stored.version == versions[0].number else ()
     used = used_rows(session, stored)
     page = design_page(stored, design, sheet, unreadable, versions, names, shop, used, hosts)
-    return render(request, "designs/show.html", replace(page, written=units))
+    here = running(request)
+    swept = sweep_of(session, stored.document, code, stored.name, shop, here, stored.version) if design else None
+    return render(request, "designs/show.html", replace(page, written=units, sweep=swept))
 
 
 @router.get("/designs/{code}/text")

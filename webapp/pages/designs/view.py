@@ -25,6 +25,7 @@ from webapp.costing.takeoff.model import Outcome, PartTaken, TakeOff
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.printing.shape_words import shape_words
 from webapp.pages.designs.put_in import HostRow, UsedRow
+from webapp.pages.sweeps.view import SweepShown
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
@@ -131,7 +132,7 @@ class VersionRow:
 class DesignPage:
     """The sheet of one version of a design; `aloud` is each entry of its text as a sentence, by section.
 
-    `written` is in how many places a unit was written in as it was kept.
+    `written` is in how many places a unit was written in as it was kept, `sweep` how its sizes were looked through.
     """
 
     code: str
@@ -153,6 +154,7 @@ class DesignPage:
     used: tuple[UsedRow, ...]
     hosts: tuple[HostRow, ...]
     written: int = 0
+    sweep: SweepShown | None = None
 
 
 def usual_stock(session: Session, design: Design, today: date) -> Catalogue:

@@ -20,6 +20,7 @@ from webapp.persistence.quotes import mails
 from webapp.persistence.quotes import tables as quote_tables
 from webapp.persistence.receipts import tables as receipts
 from webapp.persistence.settings import logo, mail, rates, shop
+from webapp.persistence.sweeps import tasks as sweeps
 
 WITH_TABLES = (
     shop,
@@ -40,6 +41,7 @@ WITH_TABLES = (
     quote_tables,
     plans,
     plan_tasks,
+    sweeps,
     rack_tables,
     stock_tables,
     sent_forms,
