@@ -78,6 +78,7 @@
     const held = focus && old.contains(focus) ? { id: focus.id, begin: focus.selectionStart, end: focus.selectionEnd } : null;
     const scrolled = window.scrollY;
     old.replaceWith(came);
+    if (window.htmx) { window.htmx.process(came); }
     if (block && document.getElementById("maker-block")) { document.getElementById("maker-block").replaceWith(block); }
     came.querySelectorAll("details[id]").forEach((one) => {
       if (folds.has(one.id)) { one.open = folds.get(one.id) || (one.classList.contains("row-more") && one.open); }
@@ -159,6 +160,17 @@
       if (!button.disabled) { queue(formOf(button), button); }
     }
   }, true);
+
+  // A sweep that is through tells how far each size goes: the page is asked for anew.
+  document.addEventListener("htmx:afterSettle", async () => {
+    const sweep = document.getElementById("sweep"), was = board().dataset.sweeping === "yes";
+    board().dataset.sweeping = sweep && sweep.hasAttribute("aria-busy") ? "yes" : "";
+    if (!was || board().dataset.sweeping || waiting.length) { return; }
+    try {
+      const answer = await fetch(board().dataset.address, { headers: { "X-Part": "maker" }, credentials: "same-origin" });
+      if (answer.ok && !waiting.length) { put(await answer.text(), { fields: [] }); }
+    } catch { /* it stands in its own part */ }
+  });
 
   // ---- what mends a row: tried by the shop once nothing waits ------------------------------------------------------
 

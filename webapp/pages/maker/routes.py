@@ -20,7 +20,9 @@ from webapp.pages.maker.acts import change_by_button, change_head, change_row, p
 from webapp.pages.maker.adding import add_lines, known_of
 from webapp.pages.maker.mending import mends_shown
 from webapp.pages.maker.view import NOT_ASKED, NOT_REFUSED, Answered, Refused, maker_page, making_address, row_id
-from webapp.pages.maker.worked import price_of, work_out_document
+from webapp.pages.maker.worked import WorkedOut, price_of, work_out_document
+from webapp.pages.sweeps.routes import ask_for
+from webapp.pages.sweeps.view import SweepShown, sweep_of
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import Posted, PostedFields
 from webapp.pages.web.roles import sees_money
@@ -178,6 +180,11 @@ def change_making(
         go_to_step(session, user.id, making_id, making.at + (1 if act == "redo" else -1), at=now)
         return _done(request, session, shop, user, load_making(session, user.id, making_id))
     answered, refused, change = NOT_ASKED, NOT_REFUSED, None
+    if act == "sweep":
+        worked = work_out_document(session, making.document, shop, shop.today(now))
+        if worked.design is not None and not worked.lacks_rows:
+            ask_for(session, worked.document, worked.design.code, making.name, shop, running(request))
+        return _done(request, session, shop, user, making)
     try:
         if act == "add":
             change, answered = add_lines(
@@ -238,9 +245,23 @@ def _answer(
     worked = work_out_document(session, making.document, shop, today)
     estimate = price_of(session, worked, shop, today) if sees_money(user) else None
     mends = mends_shown(session, making.document, worked, shop) if mended else ()
-    page = maker_page(making, worked, estimate, shop, answered, refused, mends=mends)
+    page = maker_page(making, worked, estimate, shop, answered, refused, mends=mends, sweep=_sweep(
+        request, session, making, worked, shop
+    ))  # fmt: skip
     part = request.headers.get("X-Part") == "maker"
     return render(request, "maker/part.html" if part else "maker/show.html", page, status)
+
+
+def _sweep(
+    request: Request, session: Session, making: Making, worked: WorkedOut, shop: Shop
+) -> SweepShown | None:
+    """How the sizes of this very text were swept, else those of the last one of this design and what changed since."""
+    if worked.design is None or worked.lacks_rows:
+        return None
+    code = worked.design.code
+    found = sweep_of(session, worked.document, code, making.name, shop, running(request))
+    # What is begun here is begun by a button of the page, whose rows it is of.
+    return replace(found, design_at="")
 
 
 @router.post("/maker/{making_id}/throw-away")

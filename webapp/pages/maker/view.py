@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 from uuid import UUID
 
@@ -15,6 +15,7 @@ from webapp.documents.printing.paper import reader_of
 from webapp.pages.designs.view import OUTCOMES, found_of
 from webapp.pages.maker.mending import MendShown
 from webapp.pages.maker.worked import Found, WorkedOut
+from webapp.pages.sweeps.view import RangeShown, SweepShown
 from webapp.persistence.maker.records import Making
 from webapp.persistence.settings.shop import Shop
 from webapp.pictures.bench.thing import thing_of
@@ -69,6 +70,7 @@ class Row:
     mends: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
     open: bool = False
     line_problem: str = ""
+    range: RangeShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +146,7 @@ class MakerPage:
     pieces: str
     stock: str
     unit: str
+    sweep: SweepShown | None = None
     keep_problem: str = ""
     although: bool = False
     note: str = ""
@@ -157,6 +160,7 @@ def row_id(path: str) -> str:
 def maker_page(
     making: Making, worked: WorkedOut, estimate: Estimate | None, shop: Shop, answered: Answered = NOT_ASKED,
     refused: Refused = NOT_REFUSED, said: str = "", price_line: str = "", mends: Sequence[MendShown] = (),
+    sweep: SweepShown | None = None,
 ) -> MakerPage:  # fmt: skip
     """The page of a design being made."""
     reader, taken = reader_of(shop), worked.taken
@@ -185,7 +189,7 @@ def maker_page(
             RowList(words, tuple(reversed(rows)), words in OPEN_LISTS or any(row.said or row.open for row in rows))
             for words, rows in listed.items() if words != "Sizes"
         ),
-        sizes=listed["Sizes"],
+        sizes=_with_ranges(listed["Sizes"], making, sweep),
         heads=tuple(
             (name, label, str(making.document.get(name, "")))
             for name, label in (("name", "Name"), ("says", "What it is"), ("scope", "What a quote says of it"))
@@ -214,6 +218,7 @@ def maker_page(
             if one.outcome != "pass" and row_id(one.row) not in at_row
         ),
         not_yet=worked.not_yet,
+        sweep=sweep,
         answered=answered,
         refused=refused,
         entries=sum(len(rows) for rows in listed.values()),
@@ -246,6 +251,15 @@ def _row(
         open=bool(about.act) or not row.pieces,
         line_problem=about.why if about.act else "",
     )
+
+
+def _with_ranges(rows: tuple[Row, ...], making: Making, sweep: SweepShown | None) -> tuple[Row, ...]:
+    """The sizes with how far each goes by the last sweep."""
+    ranges = {one.says: one for one in sweep.result.ranges} if sweep is not None and sweep.result is not None else {}
+    if not ranges:
+        return rows
+    sizes = making.document["sizes"]
+    return tuple(replace(row, range=ranges.get(str(sizes[row.name].get("says", "")))) for row in rows)
 
 
 def _said(found: Found) -> Said:
