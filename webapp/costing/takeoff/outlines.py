@@ -17,6 +17,7 @@ from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.space.bodies import EDGES, FACES, Body, Face
 from webapp.costing.space.outlines import Corner, Flat, Laid, OutlineError, convex_parts, doubled_area, lay_out
+from webapp.costing.space.stretches import Stretch, box_of
 from webapp.costing.space.turns import Vector, unit
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.placed.solid import Placed
@@ -83,8 +84,9 @@ def _outlined(
         laid = lay_out(corners, say)
     except OutlineError as error:
         raise LeftOut(f"{called} of “{part.says}” {error}. It is left out.") from None
+    around = box_of(laid.stretches)
     for axis, (size, words) in enumerate(zip(box, ("long", "wide"), strict=True)):
-        low, high = min(at[axis] for at in laid.ring), max(at[axis] for at in laid.ring)
+        low, high = (corner[axis] for corner in around)
         over = max(-low, high - _mm(size))
         if over > _ON:
             raise LeftOut(f"{called} reaches {say(over)} beyond “{part.says}”, which is {taking.length(size)} {words}. "
@@ -97,7 +99,7 @@ def _outlined(
                 "warning",
             )
     key, says = f"outlines/{entry.name}", entry.says
-    beside = sum(long for begin, end, long in laid.stretches if not _on_edge(begin, end, long, box))
+    beside = sum(one.long for one in laid.stretches if not _on_edge(one, box))
     return Outlined(
         part, entry, laid,
         taking.given(f"{key}/area", f"{says}: area", Fraction(round(laid.area * _NM_PER_MM**2)), "nm2",
@@ -111,11 +113,10 @@ def _mm(nm: Fraction) -> float:
     return nm.numerator / (nm.denominator * _NM_PER_MM)
 
 
-def _on_edge(begin: Flat, end: Flat, long: float, box: tuple[Fraction, Fraction]) -> bool:
+def _on_edge(one: Stretch, box: tuple[Fraction, Fraction]) -> bool:
     """Whether a stretch is a straight one along an edge of the blank, which is there when that is cut."""
-    straight = abs(long - ((end[0] - begin[0]) ** 2 + (end[1] - begin[1]) ** 2) ** 0.5) < _ON
-    return straight and any(
-        abs(begin[axis] - edge) < _ON and abs(end[axis] - edge) < _ON
+    return one.middle is None and any(
+        abs(one.begin[axis] - edge) < _ON and abs(one.end[axis] - edge) < _ON
         for axis, size in enumerate(box) for edge in (0.0, _mm(size))
     )  # fmt: skip
 
