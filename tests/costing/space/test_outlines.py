@@ -9,7 +9,8 @@ from random import Random
 
 import pytest
 
-from webapp.costing.space.outlines import Corner, Flat, OutlineError, convex_parts, is_within, lay_out
+from webapp.costing.space.outlines import Corner, OutlineError, convex_parts, is_within, lay_out
+from webapp.costing.space.stretches import Flat
 
 HOUSE = (Corner((0, 0)), Corner((600, 0)), Corner((600, 100), 50), Corner((100, 100), 20), Corner((100, 400)),
          Corner((0, 400)))  # fmt: skip

@@ -250,17 +250,6 @@ def is_within(ring: Sequence[Flat], at: Flat) -> bool:
     return within
 
 
-def distance_to(ring: Sequence[Flat], at: Flat) -> float:
-    """How far a place is from the nearest side of an outline, mm."""
-    return min(_from_side(at, *side) for side in zip(ring, (*ring[1:], ring[0]), strict=True))
-
-
-def _from_side(at: Flat, begin: Flat, end: Flat) -> float:
-    share = _dot(begin, end, at) / _far(begin, end) ** 2
-    share = max(0.0, min(1.0, share))
-    return _far(at, (begin[0] + share * (end[0] - begin[0]), begin[1] + share * (end[1] - begin[1])))
-
-
 def _said(at: Flat, say: Callable[[float], str]) -> str:
     return f"{say(at[0])} along and {say(at[1])} across"
 
@@ -284,4 +273,4 @@ def _dot(one: Flat, other: Flat, third: Flat) -> float:
 
 def doubled_area(ring: Sequence[Flat]) -> float:
     """Twice the area of a round of places, mm2; below nothing where it goes clockwise."""
-    return sum(ax * by - ay * bx for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True))
+    return sum(ax * by - ay * bx for (ax, ay), (bx, by) in zip(ring, (*ring[1:], *ring[:1]), strict=True))

@@ -189,7 +189,7 @@ def runs_within(stretches: Sequence[Stretch], low: Flat, high: Flat) -> list[flo
     goes_on = from_first = False
     for place, one in enumerate(stretches):
         smooth, goes_on_now = _is_smooth(stretches[place - 1], one), False
-        for begin, end in _inside(one, (low, high)):
+        for begin, end in inside(one, (low, high)):
             if begin == 0 and goes_on and smooth:
                 runs[-1] += end * one.long
             else:
@@ -216,7 +216,7 @@ def _heads(one: Stretch, at: Flat) -> Flat:
     return (-y, x) if one.turn > 0 else (y, -x)
 
 
-def _inside(one: Stretch, box: Box) -> list[tuple[float, float]]:
+def inside(one: Stretch, box: Box) -> list[tuple[float, float]]:
     """From which share to which a stretch lies inside a rectangle."""
     (left, low), (right, high) = box
     found = list[tuple[float, float]]()

@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 
+from webapp.costing.space.outlines import convex_parts
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.lines import CURVE
@@ -42,10 +43,13 @@ def _narrower(mark: Marked) -> int:
     return min(mark.high[0] - mark.low[0], mark.high[1] - mark.low[1])
 
 
-def ring_of(mark: Marked) -> Ring:
-    """The outline of an opening, mm."""
+def rings_of(mark: Marked) -> list[Ring]:
+    """An opening as convex rings, mm; of one by an outline they may run over the panel."""
+    if mark.ring:
+        ring = [(x / NM_PER_MM, y / NM_PER_MM) for x, y in mark.ring]
+        return [[ring[at] for at in part] for part in convex_parts(ring)]
     low, high = ((one[0] / NM_PER_MM, one[1] / NM_PER_MM) for one in (mark.low, mark.high))
-    return rounded_ring(low, high, (_narrower(mark) / 2 if mark.is_round else mark.corner) / NM_PER_MM)
+    return [rounded_ring(low, high, (_narrower(mark) / 2 if mark.is_round else mark.corner) / NM_PER_MM)]
 
 
 def sides_round(radius: float) -> int:

@@ -72,6 +72,7 @@ def lettered(
         else:
             what = f"{'pocket' if one.depth else 'opening'} {plain(one.length)} × {plain(one.width)}"
             what += f", corners {plain(one.corner)}" if one.corner else ""
+            what += " over all, by an outline" if one.outline else ""
         found.append((_called(place), f"{what}{f' {side}' if side else ''}", at, deep, one.takes))
     return found
 
@@ -133,6 +134,11 @@ def _pocket(pocket: Pocket, face: Area, scale: float) -> tuple[list[str], Flat]:
     wide, tall = pocket.length * scale, pocket.width * scale
     left = x - wide if pocket.side == "back" else x
     dashes = f' stroke-dasharray="{BROKEN}"' if pocket.side == "back" and pocket.depth else ""
+    if pocket.outline:
+        ring = [_at(face, scale, pocket.side, pocket.along + x, pocket.up + y) for x, y in pocket.outline]
+        path = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in ring) + "Z"
+        drawn = f'<path class="drawn-line" d="{path}" fill="none" stroke="#2B2D30" stroke-width="0.9"{dashes}/>'
+        return [drawn], (left + 4, y - tall + SIZE)
     drawn = (
         f'<rect class="drawn-line" x="{number(left)}" y="{number(y - tall)}" width="{number(wide)}"'
         f' height="{number(tall)}" rx="{number(pocket.corner * scale)}" fill="none" stroke="#2B2D30"'
