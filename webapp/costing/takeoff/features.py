@@ -41,7 +41,8 @@ class Hole:
 class Pocket:
     """A pocket or an opening with square or round corners; `along` and `up` are its left lower corner.
 
-    One by an `outline` of its own has its places from there, and is as long and as wide as the rectangle about it.
+    One by an `outline` of its own has its places from there, and is as long and as wide as the rectangle about it; its
+    `stations` are where its sides and arcs end in turn, each with the radius of the arc that comes to it (0: straight).
     """
 
     side: Side
@@ -53,6 +54,7 @@ class Pocket:
     corner: int = 0
     takes: str = ""
     outline: tuple[tuple[int, int], ...] = ()
+    stations: tuple[tuple[int, int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

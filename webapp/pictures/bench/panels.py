@@ -70,7 +70,7 @@ def rounded_ring(low: Flat, high: Flat, radius: float) -> Ring:
     )):  # fmt: skip
         turns = [(quarter + step / steps) * pi / 2 for step in range(steps + 1)]
         ring += [(x + radius * cos(turn), y + radius * sin(turn)) for turn in turns]
-    return _tidy(ring)
+    return tidy_ring(ring)
 
 
 def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...]:
@@ -79,7 +79,7 @@ def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...
     plane = [one for one in range(3) if one != axis]
     low, high = ([pick(corner[one] for corner in piece.corners) for one in range(3)] for pick in (min, max))
     whole: Ring = rounded_ring((low[plane[0]], low[plane[1]]), (high[plane[0]], high[plane[1]]), 0.0)
-    flats = [tidy for ring in cut_out([whole], rings) if len(tidy := _tidy(ring)) > 2]
+    flats = [tidy for ring in cut_out([whole], rings) if len(tidy := tidy_ring(ring)) > 2]
     if axis == 1:
         # x and z turn the other way round about y.
         flats = [ring[::-1] for ring in flats]
@@ -90,7 +90,7 @@ def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...
         place[plane[0]], place[plane[1]] = point
         return place[0], place[1], place[2]
 
-    real = _real_stretches(flats)
+    real = bounding_stretches(flats)
     edges: list[list[Edge]] = [[] for _ in flats]
     for cell, side, one, other in real:
         edges[cell] += [(end, 2 + side, at(one, levels[end]), at(other, levels[end])) for end in (0, 1)]
@@ -121,8 +121,9 @@ _Reach = tuple[Flat, Flat]
 _Stretch = tuple[int, int, Flat, Flat]
 
 
-def _real_stretches(rings: Sequence[Ring]) -> list[_Stretch]:
-    """What of the sides of all cells bounds the panel: all but where two of them lie against each other."""
+def bounding_stretches(rings: Sequence[Ring]) -> list[_Stretch]:
+    """What of the sides of all cells bounds the panel: all but where two of them lie against each other. The cells are
+    tidy rings that go round alike."""
     owners = [(cell, side) for cell, ring in enumerate(rings) for side in range(len(ring))]
     begin = np.array([rings[cell][side] for cell, side in owners]).reshape(-1, 2)
     close = np.array([rings[cell][(side + 1) % len(rings[cell])] for cell, side in owners]).reshape(-1, 2)
@@ -220,7 +221,7 @@ def _clipped(ends: Sequence[Flat], ring: Ring) -> tuple[float, float]:
     return start, stop
 
 
-def _tidy(ring: Ring) -> Ring:
+def tidy_ring(ring: Ring) -> Ring:
     """A ring without corners that lie on another or on the line between their neighbours, its sharpest corner second:
     so that the first three tell its plane."""
     kept = [one for one, other in zip(ring, (*ring[1:], ring[0]), strict=True) if _apart(one, other) > ONE]

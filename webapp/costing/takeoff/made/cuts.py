@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.space.outlines import Corner, Laid, lay_out
-from webapp.costing.space.stretches import Flat, clipped
+from webapp.costing.space.stretches import ON_EDGE, Flat, box_of, clipped
 
 Place = tuple[Fraction, Fraction]
 
@@ -59,4 +59,22 @@ def in_nm(at: Flat) -> Place:
 
 def ring_within(cut: Cut) -> list[Flat]:
     """The outline of a cut as far as it lies in its rectangle; nothing of one that has none of its own."""
-    return [] if cut.laid is None else clipped(cut.laid.ring, in_mm(cut.low), in_mm(cut.high))
+    if cut.laid is None:
+        return []
+    return list(cut.laid.ring) if _is_whole(cut, cut.laid) else clipped(cut.laid.ring, in_mm(cut.low), in_mm(cut.high))
+
+
+def stations_of(cut: Cut) -> list[tuple[Flat, int]]:
+    """Where the sides and arcs of an outline end in turn, mm, each with the radius of the arc that comes to it, nm; of
+    one that runs over its rectangle nothing."""
+    if cut.laid is None or not _is_whole(cut, cut.laid):
+        return []
+    return [(one.end, round(one.radius * _NM_PER_MM)) for one in cut.laid.stretches]
+
+
+def _is_whole(cut: Cut, laid: Laid) -> bool:
+    """Whether all of an outline lies in the rectangle of its cut."""
+    low, high = box_of(laid.stretches)
+    (left, front), (right, back) = in_mm(cut.low), in_mm(cut.high)
+    least = min(low[0] - left, low[1] - front, right - high[0], back - high[1])
+    return least > -ON_EDGE

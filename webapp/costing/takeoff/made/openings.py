@@ -13,7 +13,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.space.stretches import box_of
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Hole, Pocket
-from webapp.costing.takeoff.made.cuts import Cut, in_mm, in_nm, ring_within
+from webapp.costing.takeoff.made.cuts import Cut, in_mm, in_nm, ring_within, stations_of
 from webapp.costing.takeoff.made.sides import (
     EDGE_WORDS,
     Behind,
@@ -300,6 +300,8 @@ def drawn_openings(one: Opened) -> list[Hole | Pocket]:
             found.append(Hole(on, along + long // 2, up + wide // 2, long, round(cut.depth), one.entry.says))
         else:
             ring = [drawn_at(one.part, one.side, on, in_nm(place)) for place in ring_within(cut)]
+            ends = [(drawn_at(one.part, one.side, on, in_nm(at)), radius) for at, radius in stations_of(cut)]
             found.append(Pocket(on, along, up, long, wide, round(cut.depth), round(cut.corner), one.entry.says,
-                                tuple((x - along, y - up) for x, y in ring)))  # fmt: skip
+                                tuple((x - along, y - up) for x, y in ring),
+                                tuple((x - along, y - up, radius) for (x, y), radius in ends)))  # fmt: skip
     return found
