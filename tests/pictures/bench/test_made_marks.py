@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import hypot, pi, sin
+from dataclasses import replace
+from math import cos, hypot, pi, sin
 
 import pytest
 
@@ -11,6 +12,7 @@ from tests.costing.short_form.rack import MM, changed, take
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.made_marks import MOST_MARKS, SIDES, strokes_by_piece, strokes_of
+from webapp.pictures.bench.panels import MOST_ROUND, seen_through
 from webapp.pictures.bench.thing import thing_of
 
 BOX = Box("top", 1, (0, 0, 80 * MM), (600 * MM, 400 * MM, 20 * MM))
@@ -77,6 +79,16 @@ def test_an_outline_is_seen_through_where_it_is_wide_and_marked_where_it_is_not(
     faces = [[cell.corners[at][1:] for at in cell.faces[0]] for cell in side.cells]
     areas = [sum(a * d - b * c for (a, b), (c, d) in zip(ring, (*ring[1:], ring[0]), strict=True)) for ring in faces]
     assert sum(abs(one) for one in areas) / 2 == pytest.approx(800 * 300 - (150 * 100 - 75 * 60))
+
+
+def test_an_outline_of_very_many_sides_is_a_mark_and_opens_nothing() -> None:
+    ring = tuple((round(100 * MM * cos(turn)), round(100 * MM * sin(turn))) for turn in
+                 (2 * pi * step / (MOST_ROUND + 1) for step in range(MOST_ROUND + 1)))  # fmt: skip
+    mark = Marked("top", 1, 2, 0, (-100 * MM, -100 * MM), (100 * MM, 100 * MM), is_round=False, open=True, ring=ring)
+    box = Box("top", 1, (-300 * MM, -300 * MM, 80 * MM), (600 * MM, 600 * MM, 20 * MM))
+    assert seen_through(box, [mark]) == []
+    assert seen_through(box, [replace(mark, ring=ring[1:])]) == [replace(mark, ring=ring[1:])]
+    assert len(strokes_of(box, [mark])) == MOST_ROUND + 1
 
 
 def test_of_an_outline_that_runs_over_a_piece_the_sides_on_it_are_marked() -> None:

@@ -7,7 +7,7 @@ short straight sides.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import acos, ceil, hypot, pi, sin, tan
@@ -164,15 +164,27 @@ def _along_arc(one: Stretch) -> tuple[Flat, ...]:
 
 def _check_crossing(ring: Sequence[Flat], say: Callable[[float], str]) -> None:
     sides = list(zip(ring, (*ring[1:], ring[0]), strict=True))
-    for (first, one), (second, other) in combinations(enumerate(sides), 2):
-        if second - first in (1, len(sides) - 1):
-            shared = one[1] if second - first == 1 else one[0]
-            ends = (one[0], other[1]) if second - first == 1 else (one[1], other[0])
-            if abs(_cross(shared, *ends)) < _FLAT and _dot(shared, *ends) > 0:
-                raise OutlineError(f"turns back on itself at {_said(shared, say)}")
-        elif _meet(one, other):
-            raise OutlineError(f"crosses itself: its side from {_said(one[0], say)} to {_said(one[1], say)} "
-                               f"meets that from {_said(other[0], say)} to {_said(other[1], say)}")  # fmt: skip
+    for place, (begin, end) in enumerate(sides):
+        before = sides[place - 1][0]
+        if abs(_cross(begin, before, end)) < _FLAT and _dot(begin, before, end) > 0:
+            raise OutlineError(f"turns back on itself at {_said(begin, say)}")
+    met = min((pair for pair in _side_by_side(sides) if _meet(sides[pair[0]], sides[pair[1]])), default=None)
+    if met is not None:
+        one, other = sides[met[0]], sides[met[1]]
+        raise OutlineError(f"crosses itself: its side from {_said(one[0], say)} to {_said(one[1], say)} "
+                           f"meets that from {_said(other[0], say)} to {_said(other[1], say)}")  # fmt: skip
+
+
+def _side_by_side(sides: Sequence[tuple[Flat, Flat]]) -> Iterator[tuple[int, int]]:
+    """The pairs of sides that reach over each other along, and do not follow one another."""
+    reach = sorted((min(one[0], other[0]), max(one[0], other[0]), place) for place, (one, other) in enumerate(sides))
+    near: list[tuple[float, int]] = []
+    for low, high, place in reach:
+        near = [(end, one) for end, one in near if end >= low - NEAR]
+        for _, one in near:
+            if abs(one - place) not in (1, len(sides) - 1):
+                yield min(one, place), max(one, place)
+        near.append((high, place))
 
 
 def _meet(one: tuple[Flat, Flat], other: tuple[Flat, Flat]) -> bool:

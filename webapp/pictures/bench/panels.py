@@ -26,6 +26,8 @@ MOST_SIDES: Final = 32
 TIMES_THICK: Final = 2
 LEAST_WIDE: Final = 40_000_000
 MOST_OPEN: Final = 12
+#: An outline of more sides than these is a mark on a face.
+MOST_ROUND: Final = 96
 #: Corners and lines that are so near are one, mm.
 ONE: Final = 1e-4
 
@@ -35,7 +37,8 @@ def seen_through(box: Box, marks: Sequence[Marked]) -> list[Marked]:
     stands behind to show, and the largest where they are many. Smaller ones are marks on a face."""
     thin = min(range(3), key=lambda axis: box.extent[axis])
     least = max(TIMES_THICK * box.extent[thin], LEAST_WIDE)
-    wide = [(_narrower(mark), place, mark) for place, mark in enumerate(marks) if mark.axis == thin]
+    wide = [(_narrower(mark), place, mark) for place, mark in enumerate(marks)
+            if mark.axis == thin and len(mark.ring) <= MOST_ROUND]  # fmt: skip
     return [mark for width, _, mark in sorted(wide, key=lambda one: (-one[0], one[1])) if width >= least][:MOST_OPEN]
 
 
