@@ -70,7 +70,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     "openings": (
         Clause("a plate {length} by {width}, {depth} thick, let into {part:named} on the {face}", {"let_in": "yes"}),
         Clause("a round plate {diameter} wide, {depth} thick, let into {part:named} on the {face}", {"let_in": "yes"}),
-        Clause("{length} by {width}"), Clause("round, {diameter} wide"),
+        Clause("{length} by {width}"), Clause("round, {diameter} wide"), Clause("cut to the corners {points:points}"),
         Clause("{depth} deep in {part:named} on the {face}"), Clause("through {part:named} from the {face}"),
         Clause("through {part:named}"), *_FROM_EDGES, Clause("its corners {corners} round"),
         Clause("going through all behind it", {"behind": "yes"}), Clause("lying on a ledge of {ledge}"),

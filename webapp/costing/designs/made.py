@@ -52,12 +52,29 @@ class HoleField:
 
 
 @dataclass(frozen=True, slots=True)
+class OutlineCorner:
+    """A corner of an outline, rounded by a radius; `bowed` is how far the side that comes to it bows outwards in its
+    middle, inwards below nothing.
+
+    That of a part lies so far along its length and across from its lower corner; that of an opening along the two axes
+    of its side, from anywhere: where the opening is, its edges say.
+    """
+
+    along: Expression
+    across: Expression
+    rounded: Expression | None = None
+    bowed: Expression | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Opening:
-    """A rectangle with square or round corners, or a circle, cut into every piece of a part: through, or a pocket.
+    """A rectangle with square or round corners, a circle, or an outline of its own, cut into every piece of a part:
+    through, or a pocket.
 
     `length` goes along the first axis of the face (x before y before z), `width` along the second; a circle has a
-    `diameter` alone. A plate `let_in` lies flush in a pocket as deep as it is thick, over an opening that leaves it a
-    `ledge` all round. Where it is said, it goes on through all that lies `behind` in its line.
+    `diameter` alone, an outline its `points` along the same two axes. A plate `let_in` lies flush in a pocket as deep
+    as it is thick, over an opening that leaves it a `ledge` all round. Where it is said, it goes on through all that
+    lies `behind` in its line.
     """
 
     name: str
@@ -75,6 +92,7 @@ class Opening:
     takes: str = ""
     when: str = ""
     behind: bool = False
+    points: tuple[OutlineCorner, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,17 +143,6 @@ class Folds:
     way: Face
     edges: tuple[Face, ...]
     when: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class OutlineCorner:
-    """A corner of an outline: so far along the length and the width of the part from its lower corner, rounded by a
-    radius; `bowed` is how far the side that comes to it bows outwards in its middle, inwards below nothing."""
-
-    along: Expression
-    across: Expression
-    rounded: Expression | None = None
-    bowed: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)

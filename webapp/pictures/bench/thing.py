@@ -14,7 +14,7 @@ from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.measured import drawn_boxes
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of
-from webapp.pictures.bench.panels import cells_of, ring_of, seen_through
+from webapp.pictures.bench.panels import cells_of, rings_of, seen_through
 from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, Stroke, piece_of, round_piece
 
 #: Words of what a bench stands on.
@@ -96,7 +96,8 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
                 strokes = (*(_grain(box, axis) if axis else ()), *made)
             if min(box.extent) > 0:
                 piece = piece_of(box, strokes)
-                cells = cells_of(piece, through[0].axis, [ring_of(mark) for mark in through]) if through else ()
+                rings = [ring for mark in through for ring in rings_of(mark)]
+                cells = cells_of(piece, through[0].axis, rings) if through else ()
                 pieces.append(replace(piece, cells=cells, curved=bool(part.outline)))
     boxes = [box for box in drawn_boxes(taken.design, (), taken.hardware) if min(box.extent) > 0]
     pieces += map(piece_of, boxes)

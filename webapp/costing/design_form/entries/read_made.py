@@ -67,13 +67,18 @@ def read_hole_field(entry: Entry) -> HoleField:
 
 
 def read_opening(entry: Entry) -> Opening:
-    """An opening or a pocket: a rectangle or a circle; a plate let in says its thickness and its ledge."""
+    """An opening or a pocket: a rectangle, a circle or an outline; a plate let in says its thickness and its ledge."""
     rectangle = [field for field in ("length", "width") if entry.has(field)]
-    if entry.has("diameter") == bool(rectangle) or len(rectangle) == 1:
-        entry.wrong("", "it needs its length and its width, or its diameter where it is round.")
+    if sum((entry.has("diameter"), bool(rectangle), entry.has("points"))) != 1 or len(rectangle) == 1:
+        entry.wrong("", "it needs its length and its width, or its diameter where it is round, or the corners of its "
+                    "outline: one of the three.")  # fmt: skip
     if entry.has("diameter") and entry.has("corners"):
         entry.wrong("corners", "a round opening has no corners.")
+    if entry.has("points") and entry.has("corners"):
+        entry.wrong("corners", "an outline says at each of its corners how that is rounded.")
     let_in = entry.yes_no("let_in", False)
+    if let_in and entry.has("points"):
+        entry.wrong("let_in", "a plate that is let in is a rectangle or round.")
     if let_in != entry.has("ledge"):
         entry.wrong("ledge", "a plate let in needs the ledge that it lies on." if let_in
                     else "a ledge is what a plate lies on that is let in.")  # fmt: skip
@@ -88,7 +93,7 @@ def read_opening(entry: Entry) -> Opening:
         entry.name, entry.words("says"), part_there(entry, "part"), entry.formula_or_none("length"),
         entry.formula_or_none("width"), entry.formula_or_none("diameter"), entry.formula_or_none("depth"),
         cast(OnFace, entry.one_of("face")), entry.formula_or_none("corners"), entry.formula_or_none("ledge"), let_in,
-        _edges(entry), _takes(entry), entry.when(), behind,
+        _edges(entry), _takes(entry), entry.when(), behind, _corners(entry),
     )  # fmt: skip
 
 
@@ -188,15 +193,17 @@ def read_outline(entry: Entry) -> Outline:
         entry.wrong("part", f"'{name}' is folded; what is folded is a rectangle when it is flat.")
     if any(entry.name in entry.reading.declared(section) for section in ("openings", "joinery")):
         entry.wrong("", "an opening or joinery has the same name; what counts metres could not tell them apart.")
+    return Outline(entry.name, entry.words("says"), name, _corners(entry), entry.when())
+
+
+def _corners(entry: Entry) -> tuple[OutlineCorner, ...]:
+    """The corners of an outline; none where it has none."""
     listed = entry.content.get("points")
     corners = listed if isinstance(listed, list | tuple) else ()
     most = entry.fields["points"].most
     if listed is not None and not 3 <= len(corners) <= most:
         entry.wrong("points", f"there are {len(corners)} corners; an outline has from 3 to {most}.")
-    return Outline(
-        entry.name, entry.words("says"), name,
-        tuple(_corner(entry, number, corner) for number, corner in enumerate(corners[:most], 1)), entry.when(),
-    )  # fmt: skip
+    return tuple(_corner(entry, number, corner) for number, corner in enumerate(corners[:most], 1))
 
 
 def _corner(entry: Entry, number: int, content: object) -> OutlineCorner:

@@ -41,6 +41,8 @@ OPENINGS: Final = Section("openings", "opening", "Openings through parts, pocket
     a_length("corners", "The radius of its corners."), a_length("ledge", "How wide the ledge is that a plate lies on."),
     Field("let_in", "yes_no", "Whether a plate of that size, as thick as it is deep, is let in flush."),
     Field("behind", "yes_no", "Whether it goes on through all that lies behind in its line."), *_FROM_EDGES,
+    Field("points", "points", "The corners of one that is neither, in order: so far along the first axis of the side "
+          "and across; the edges say where it is.", most=200),
 ), most=100)  # fmt: skip
 
 MOVES: Final = Section("moves", "move", "What is drawn or swung open: drawers, doors, slides.", (

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.outlines import Laid
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.features import Hole, Marked, Pocket
+from webapp.costing.takeoff.made.cuts import in_nm
 from webapp.costing.takeoff.made.holes import Drilled, drawn_holes
 from webapp.costing.takeoff.made.openings import Opened, drawn_openings
+from webapp.costing.takeoff.made.sides import OnSide
 from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.placed.solid import Corner
 
 
 def folds_counted(
@@ -52,7 +56,8 @@ def _openings_marked(one: Opened) -> Iterator[Marked]:
             high = (round(piece.corner[first] + cut.high[0]), round(piece.corner[second] + cut.high[1]))
             for side in (end,) if cut.depth else (0, 1):
                 yield Marked(piece.part, piece.number, one.side.axis, side, low, high, one.entry.diameter is not None,
-                             round(cut.corner), open=not cut.depth and not one.entry.let_in)  # fmt: skip
+                             round(cut.corner), open=not cut.depth and not one.entry.let_in,
+                             ring=_ring(cut.laid, piece.corner, one.side))  # fmt: skip
     for behind in (each for each in one.beyond if each.can_be_cut):
         at = behind.piece.corner
         low = (round(at[first] + behind.low[0]), round(at[second] + behind.low[1]))
@@ -60,7 +65,14 @@ def _openings_marked(one: Opened) -> Iterator[Marked]:
         is_round = behind.whole and one.entry.diameter is not None
         for side in (0, 1):
             yield Marked(behind.piece.part, behind.piece.number, one.side.axis, side, low, high, is_round,
-                         open=True)  # fmt: skip
+                         open=True, ring=_ring(behind.laid, at, one.side))  # fmt: skip
+
+
+def _ring(laid: Laid | None, corner: Corner, side: OnSide) -> tuple[tuple[int, int], ...]:
+    """The outline of a cut as it stands, from the lower corner of its piece."""
+    first, second = (corner[axis] for axis in side.plane)
+    places = () if laid is None else map(in_nm, laid.ring)
+    return tuple((round(along + first), round(up + second)) for along, up in places)
 
 
 def _holes_marked(one: Drilled) -> Iterator[Marked]:
