@@ -68,6 +68,7 @@ class Marked:
     or its upper one, as a rectangle along the two other axes, nm; or as the circle in that.
 
     `corner` is the radius of its corners; it is `open` where one sees through it from the lower end to the upper one.
+    What is made in the leg of a fold has its four `corners` in space, on the face `end` of the `nth` piece.
     """
 
     part: str
@@ -79,3 +80,5 @@ class Marked:
     is_round: bool
     corner: int = 0
     open: bool = False
+    nth: int = 0
+    corners: tuple[tuple[int, int, int], ...] = ()

@@ -14,6 +14,7 @@ from webapp.costing.errors import CostingError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Side
+from webapp.costing.takeoff.made.legs import part_of_legs
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.solid import Corner, Placed
@@ -71,6 +72,8 @@ def made_on_sides(
             continue
         called = f"{words} “{entry.says}”"
         try:
+            if entry.leg:
+                part = part_of_legs(taking, part, entry.leg, called)
             found.append(make(entry, part, side_of(part, entry.face, middles.of, called), called))
         except CostingError as error:
             taking.leave_out(f"{section}.{entry.name}", called, error)
@@ -180,12 +183,16 @@ def begins_at(
 def met_behind(part: MadePart, side: OnSide, meetings: Meetings) -> list[Behind]:
     """The pieces that meet a part on the side that something is made from, or on the one across from it."""
     found = []
-    places = {(piece.part, piece.number): place for place, piece in enumerate(meetings.placed)}
-    first, second = side.plane
+    places: dict[tuple[str, int], list[int]] = {}
+    for place, piece in enumerate(meetings.placed):
+        places.setdefault((piece.part, piece.number), []).append(place)
+    axis, (first, second) = side.axis, side.plane
     for piece in part.placed:
-        place = places.get((piece.part, piece.number))
-        for meeting in meetings.of(place) if place is not None else ():
-            if meeting.across != side.axis:
+        faces = (piece.corner[axis], piece.corner[axis] + piece.extent[axis])
+        own = places.get((piece.part, piece.number), ())
+        for place, meeting in ((each, met) for each in own for met in meetings.of(each)):
+            # Of what is several pieces, each meets what lies on its own faces: a leg is not the flat.
+            if meeting.across != axis or (len(own) > 1 and meeting.low[axis] not in faces):
                 continue
             other = meetings.placed[meeting.one if meeting.one != place else meeting.other]
             low, high = meeting.low, meeting.high
