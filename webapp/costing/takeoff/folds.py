@@ -313,9 +313,10 @@ def _cut_back(taking: Taking, row: _Row, along: bool, run: Figure) -> Figure:
 def _added(taking: Taking, part: Part, side: str, folds: Sequence[Folded]) -> Figure:
     legs = {f"leg_{number}": one.leg for number, one in enumerate(folds, 1)}
     off = {f"off_{number}": one.deduction for number, one in enumerate(folds, 1)}
+    formula = f"{' + '.join(legs)} - {' - '.join(off)}"
     return taking.derive(
         f"part/{part.name}/legs_{side}", f"{part.says}: what folds add to the {side} of the flat", "nm",
-        "legs - what each fold takes off", f"{' + '.join(legs)} - {' - '.join(off)}", **legs, **off,
+        "legs - what each fold takes off", formula, **legs, **off,
     )  # fmt: skip
 
 
@@ -327,8 +328,9 @@ def _flat_area(taking: Taking, part: Part, folds: Sequence[Folded], length: Figu
     for number, one in enumerate(folds, 1):
         inputs |= {f"leg_{number}": one.leg, f"off_{number}": one.deduction, f"run_{number}": one.run}
         terms.append(f"(leg_{number} - off_{number}) * run_{number}")
+    formula = f"length * width + {' + '.join(terms)}"
     return taking.derive(
         f"{key}/flat_area", f"{says}: area laid flat", "nm2",
-        "length x width + each leg, less what its fold takes off, x how long it is",
-        f"length * width + {' + '.join(terms)}", length=length, width=width, **inputs,
+        "length x width + each leg, less what its fold takes off, x how long it is", formula, length=length,
+        width=width, **inputs,
     )  # fmt: skip

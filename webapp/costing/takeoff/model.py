@@ -60,6 +60,11 @@ class FoldTaken:
     inwards: bool = True
     beyond: Fraction = Fraction(0)
 
+    @property
+    def is_square(self) -> bool:
+        """Whether its leg stands at a right angle to what it is folded on."""
+        return self.degrees.value == 90
+
 
 @dataclass(frozen=True, slots=True)
 class PartTaken:

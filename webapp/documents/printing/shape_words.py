@@ -6,7 +6,6 @@ from fractions import Fraction
 
 from webapp.costing.measures.written import System, and_words, figure_text, format_length
 from webapp.costing.takeoff.model import FoldTaken, PartTaken
-from webapp.costing.trade.folding import SQUARE
 from webapp.documents.printing.mitre_words import mitre_words
 
 
@@ -22,7 +21,7 @@ def shape_words(part: PartTaken, system: System) -> str:
     rows: dict[str, list[str]] = {}
     for fold in part.folds:
         way = f"{'inwards' if fold.inwards else 'outwards'} on “{fold.on}”" if fold.on else f"to the {fold.way}"
-        bent = "" if fold.degrees.value == SQUARE else f" by {_degrees(fold.degrees.value)} off the flat"
+        bent = "" if fold.is_square else f" by {_degrees(fold.degrees.value)} off the flat"
         line = format_length(fold_line(fold), system)
         said = f"{format_length(int(fold.leg.value), system)} {way}{bent} along {{edges}}, its line {line} in"
         rows.setdefault(said, []).append(fold.edge)
