@@ -1,5 +1,5 @@
-"""In Chromium: each fault planted in the folds of a shelf is typed into the designs' editor, and what is wrong stands on
-the page that answers."""
+"""In Chromium: each fault planted in the folds of a shelf is typed into the designs' editor, and what is wrong stands
+on the page that answers."""
 
 from __future__ import annotations
 

@@ -24,7 +24,7 @@ _LIES: Final = {"x": "lying from left to right", "y": "lying from front to back"
 _WIDE: Final = {"x": "from left to right", "y": "from front to back", "z": "upwards"}
 _GRAIN: Final = {"length": "along the length", "width": "along the width", "free": "either way"}
 #: Where the words for a name are looked for, in this order.
-_NAMED: Final = ("stock", "parts", "joints", "hardware", "finish")
+_NAMED: Final = ("stock", "parts", "joints", "hardware", "finish", "folds")
 
 _FROM_EDGES: Final = (
     Clause("{off} from the {edge} edge"), Clause("{off_too} from the {edge_too} edge"),
