@@ -71,7 +71,8 @@ JOINERY: Final = Section("joinery", "piece of joinery", "Joints that are cut in 
 ), most=60)  # fmt: skip
 FOLDS: Final = Section("folds", "row of folds", "Edges of sheet metal that are folded, and folds on their legs.", (
     SAYS, Field("part", "part", "The part that is folded, every piece of it alike."),
-    a_length("fold_leg", "How far each leg goes, outside.", required=True),
+    a_length("fold_leg", "How far each leg goes, outside; from the outermost of its fold, where it is bent beyond "
+             "square.", required=True),
     a_number("degrees", "By how many degrees it is bent off the flat, from 5 to 175; 90, where not given. Between the "
              "legs there is what is left of 180."),
     Field("way", "one_of", "Which way the legs go from the flat, as if they stood square.", answers=tuple(FACES)),
