@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import Final
 
-from webapp.costing.designs.model import FACES, Axis, Face
+from webapp.costing.designs.model import FACES, Face
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Hole, Marked, Pocket
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.folded import LegThere, legs_there
 from webapp.costing.takeoff.placed.stood import AXES
 
-#: What an edge is called, by its axis and end.
-EDGE_OF: Final[Mapping[tuple[Axis, int], Face]] = {(axis, end): name for name, (axis, end) in FACES.items()}
 #: The two corners of a rectangle on a side, along its axes in their order.
 Rectangle = tuple[Sequence[Fraction], Sequence[Fraction]]
 
@@ -56,10 +53,9 @@ def folded_edges(one: MadePart) -> frozenset[Face]:
     if not one.legs:
         return frozenset(fold.edge for fold in one.folded.folds if fold.on is None)
     return frozenset(
-        EDGE_OF[AXES[leg.up_axis], end]
-        for leg in one.legs
-        for end in ({1 - leg.free_end} | ({leg.free_end} if one.folded.beyond(leg.fold) is not None else set()))
-    )
+        name for leg in one.legs for name, (axis, end) in FACES.items()
+        if AXES.index(axis) == leg.up_axis and (end != leg.free_end or one.folded.beyond(leg.fold) is not None)
+    )  # fmt: skip
 
 
 def legs_of_one(one: MadePart) -> tuple[LegThere, ...]:
