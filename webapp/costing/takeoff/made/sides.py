@@ -23,6 +23,8 @@ from webapp.costing.takeoff.placed.stood import AXES
 Entry = TypeVar("Entry", HoleField, Opening)
 Made = TypeVar("Made")
 
+#: What lies within this of a face lies on it: what stands aslant touches within so much, nm.
+_ON_FACE: Final = 10_000
 #: What an edge is called, by its axis and end.
 EDGE_WORDS: Final = {(AXES.index(axis), end): name for name, (axis, end) in FACES.items()}
 
@@ -192,7 +194,9 @@ def met_behind(part: MadePart, side: OnSide, meetings: Meetings) -> list[Behind]
         own = places.get((piece.part, piece.number), ())
         for place, meeting in ((each, met) for each in own for met in meetings.of(each)):
             # Of what is several pieces, each meets what lies on its own faces: a leg is not the flat.
-            if meeting.across != axis or (len(own) > 1 and meeting.low[axis] not in faces):
+            if meeting.across != axis:
+                continue
+            if len(own) > 1 and min(abs(meeting.low[axis] - face) for face in faces) > _ON_FACE:
                 continue
             other = meetings.placed[meeting.one if meeting.one != place else meeting.other]
             low, high = meeting.low, meeting.high
