@@ -75,6 +75,7 @@ class Marked:
     anticlockwise by the `ring` of its places, lies in it.
 
     `corner` is the radius of its corners; it is `open` where one sees through it from the lower end to the upper one.
+    What is made in the leg of a fold has its four `corners` in space, on the face `end` of the `nth` piece.
     """
 
     part: str
@@ -87,3 +88,5 @@ class Marked:
     corner: int = 0
     open: bool = False
     ring: tuple[tuple[int, int], ...] = ()
+    nth: int = 0
+    corners: tuple[tuple[int, int, int], ...] = ()

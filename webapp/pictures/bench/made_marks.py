@@ -31,7 +31,7 @@ def strokes_by_piece(marked: Sequence[Marked]) -> Mapping[tuple[str, int], list[
 def strokes_of(box: Box, marks: Sequence[Marked]) -> tuple[Stroke, ...]:
     """The marks on a piece as strokes on its faces."""
     strokes: list[Stroke] = []
-    for mark in marks:
+    for mark in (one for one in marks if not one.corners):
         plane = [axis for axis in range(3) if axis != mark.axis]
         level = (box.corner[mark.axis] + mark.end * box.extent[mark.axis]) / NM_PER_MM
         face = 2 * mark.axis + mark.end
@@ -39,6 +39,28 @@ def strokes_of(box: Box, marks: Sequence[Marked]) -> tuple[Stroke, ...]:
             one, other = (_point(mark.axis, level, plane, end) for end in ends)
             strokes.append((face, one, other))
     return tuple(strokes)
+
+
+def strokes_on_leg(box: Box, marks: Sequence[Marked]) -> tuple[Stroke, ...]:
+    """The marks on a piece of a folded part, by their corners in space: a circle goes within these."""
+    strokes: list[Stroke] = []
+    for mark in marks:
+        if mark.nth != box.nth or not mark.corners:
+            continue
+        first, second, _, fourth = ([part / NM_PER_MM for part in corner] for corner in mark.corners)
+        ring: list[Point] = [_place(first, second, fourth, *at) for at in ((0, 0), (1, 0), (1, 1), (0, 1))]
+        if mark.is_round:
+            ring = [_place(first, second, fourth, (1 + x) / 2, (1 + y) / 2) for x, y in _ROUND]
+        strokes += [(mark.end, one, other) for one, other in zip(ring, [*ring[1:], ring[0]], strict=True)]
+    return tuple(strokes)
+
+
+def _place(corner: Sequence[float], along: Sequence[float], up: Sequence[float], far: float, high: float) -> Point:
+    x, y, z = (
+        begin + far * (one - begin) + high * (other - begin)
+        for begin, one, other in zip(corner, along, up, strict=True)
+    )
+    return x, y, z
 
 
 def _sides(mark: Marked, face: tuple[Flat, Flat]) -> Iterator[tuple[Flat, Flat]]:

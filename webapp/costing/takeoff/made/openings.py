@@ -14,6 +14,7 @@ from webapp.costing.space.stretches import box_of
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Hole, Pocket
 from webapp.costing.takeoff.made.cuts import Cut, in_mm, in_nm, ring_within, stations_of
+from webapp.costing.takeoff.made.legs import legs_of_one
 from webapp.costing.takeoff.made.sides import (
     EDGE_WORDS,
     Behind,
@@ -238,7 +239,8 @@ def lighter(taking: Taking, parts: tuple[MadePart, ...], opened: Sequence[Opened
     """The parts with what openings take off their weight."""
     found = []
     for one in parts:
-        off = [each.mass for each in opened if each.part is one and each.mass is not None]
+        off = [_of_piece(taking, each, "off", "kg", each.mass) for each in opened
+               if each.part.of == one.part.name and each.mass is not None]  # fmt: skip
         off += _of_one(taking, one, "off", "kg", [
             (each, lost.mass) for each in opened for lost in each.lost if lost.part == one.part.name
         ])  # fmt: skip
@@ -254,6 +256,16 @@ def lighter(taking: Taking, parts: tuple[MadePart, ...], opened: Sequence[Opened
                                  "weight x count", "mass * count", mass=mass, count=one.taken.count)  # fmt: skip
         found.append(replace(one, taken=replace(one.taken, mass=mass), all_mass=all_mass))
     return tuple(found)
+
+
+def _of_piece(taking: Taking, one: Opened, what: str, unit: str, figure: Figure) -> Figure:
+    """What an opening takes of one piece, in all its legs where it is made in these."""
+    legs = legs_of_one(one.part)
+    if len(legs) < 2:
+        return figure
+    key, label = f"openings/{one.entry.name}/{what}_of_one", f"{one.entry.says}: in all legs of one"
+    return taking.derive(key, label, unit, "of one leg x legs", "of_leg * legs", of_leg=figure,
+                         legs=taking.given(f"{key}/legs", f"{label}, legs", len(legs), "piece"))  # fmt: skip
 
 
 def _of_one(
@@ -276,7 +288,7 @@ def open_areas(taking: Taking, parts: Sequence[MadePart], opened: Sequence[Opene
     for one in opened:
         thin = {one.part.part.length_axis, one.part.part.width_axis} == {"xyz"[axis] for axis in one.side.plane}
         if one.through is not None and thin:
-            areas.setdefault(one.part.part.name, []).append(one.through)
+            areas.setdefault(one.part.of, []).append(_of_piece(taking, one, "open", "m2", one.through))
     for part in parts:
         name = part.part.name
         lost = [(each, taken.open) for each in opened for taken in each.lost if taken.part == name]
@@ -290,7 +302,8 @@ def open_areas(taking: Taking, parts: Sequence[MadePart], opened: Sequence[Opene
 
 def drawn_openings(one: Opened) -> list[Hole | Pocket]:
     """The cuts as a drawing of the part by itself has them."""
-    on = drawn_side(one.part, one.side)
+    # What is made in a leg goes through, and is told as if one looked at its face, as holes are.
+    on = "face" if one.part.legs else drawn_side(one.part, one.side)
     found: list[Hole | Pocket] = []
     for cut in one.cuts:
         corners = [drawn_at(one.part, one.side, on, corner) for corner in (cut.low, cut.high)]

@@ -11,6 +11,7 @@ from webapp.costing.takeoff.checks.made.apart import beside_holes, between
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.made.cuts import Cut, in_mm
 from webapp.costing.takeoff.made.holes import Drilled
+from webapp.costing.takeoff.made.legs import folded_edges
 from webapp.costing.takeoff.made.openings import Opened
 from webapp.costing.takeoff.made.sides import EDGE_WORDS, Behind
 from webapp.costing.takeoff.made.through import open_within
@@ -26,10 +27,10 @@ def check_openings(taking: Taking, opened: Sequence[Opened], drilled: Sequence[D
     for place, one in enumerate(opened):
         _check_edges(taking, one)
         for other in opened[place + 1 :]:
-            if other.part is one.part and other.side.axis == one.side.axis:
+            if other.part.part.name == one.part.part.name and other.side.axis == one.side.axis:
                 _check_pair(taking, one, other)
         for holes in drilled:
-            if holes.part is one.part and holes.side.axis == one.side.axis:
+            if holes.part.part.name == one.part.part.name and holes.side.axis == one.side.axis:
                 _check_holes(taking, one, holes)
         _check_behind(taking, one)
         _check_ledge(taking, one)
@@ -43,12 +44,17 @@ def _note(taking: Taking, one: Opened, name: str, left: Fraction, wanted: Fracti
 
 
 def _check_edges(taking: Taking, one: Opened) -> None:
-    cut = one.cuts[0]
-    left, edge = min(
+    cut, folded = one.cuts[0], folded_edges(one.part)
+    found = [
         (room, EDGE_WORDS[one.side.plane[along], end])
         for along in (0, 1)
         for room, end in ((cut.low[along], 0), (one.side.reach[along] - cut.high[along], 1))
-    )
+        if EDGE_WORDS[one.side.plane[along], end] not in folded
+    ]
+    # Where the metal is folded it goes on.
+    if not found:
+        return
+    left, edge = min(found)
     wanted = one.side.through
     said = (
         f"{taking.fine(left)} are left to the {edge} edge of “{one.part.part.says}”; "
