@@ -93,7 +93,7 @@ _ROWS: Final = [
     ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs .takeoff.placed", ""),
     ("costing.takeoff.amounts", "costing .measures .space .ledger .catalogue .designs .takeoff .takeoff.placed", ""),
-    ("costing.takeoff.made", "costing .trade .ledger .designs .takeoff .takeoff.placed", ""),
+    ("costing.takeoff.made", "costing .trade .space .ledger .designs .takeoff .takeoff.placed", ""),
     ("costing.takeoff.checks",
      "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff"
      " .takeoff.placed .takeoff.amounts", ""),
@@ -132,7 +132,7 @@ _ROWS: Final = [
     ("units", "costing.measures", "pint"),
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
     ("pictures", "costing.cutting.ask costing.takeoff costing.sweep", "ezdxf segno"),
-    ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
+    ("pictures.bench", "pictures costing.measures costing.catalogue costing.space costing.takeoff", "numpy"),
     ("pictures.drawings", "pictures pictures.bench costing.measures costing.space costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),

@@ -21,7 +21,6 @@ WANTED: Final = {
     "MIGRATIONS": "where the migrations stand; the migrations tool reads its own settings",
     "WITH_TABLES": "the modules that are imported so that the tables are whole",
     "__all__": "what a module passes on",
-    "turn_about": "how parts are turned by degrees",
     "turn_of_rise": "how parts are turned by a rise in a run",
     "length_along": "how long what slopes is, rounded once",
     "swept_free": "whether a drawer has its way",

@@ -134,8 +134,34 @@ def test_other_angles_by_hand() -> None:
         folding.setback(radius, sheet, F(180))
 
 
+@outside(
+    source="DIN 6935 (2011), cold bending of flat rolled steel, as copied: to 90 degrees between the legs by tangents, "
+    "2 (r + s) and the arc, beyond by the corner, 2 (r + s) tan and the arc",
+    kind="common practice",
+)  # fmt: skip
+def test_legs_of_any_angle() -> None:
+    """R = T = 1.5 mm. Turned by 45: 2 x 3 x 0.41421 = 2.48528 in all; by 90 and by 135, 45 between the legs: 6."""
+    radius, sheet = F(1_500_000), F(1_500_000)
+    both = [2 * folding.leg_setback(radius, sheet, F(degrees)) for degrees in (45, 90, 135, 175)]
+    assert [float(each) / 1e6 for each in both] == pytest.approx([2.48528, 6, 6, 6], abs=1e-5)
+
+
+@outside(source="a fabricator's table, cold-rolled steel: angle x (R + K T), K .4218", kind="common practice")
+def test_an_arc_goes_by_its_angle() -> None:
+    """.060 thick, radius .060: .106 taken off square is an arc of .134; by 30 degrees a third, by 120 four thirds."""
+    square, at = inch("0.106"), inch("0.060")
+    for degrees, arc in ((30, "0.0446667"), (90, "0.134"), (120, "0.1786667")):
+        found = folding.allowance_by_arc(square, at, at, F(degrees))
+        assert float(found / NM_PER_INCH) == pytest.approx(float(arc), abs=1e-7)
+        by_k = folding.bend_allowance(at, at, F(degrees), F("0.4218"))
+        assert float(by_k / NM_PER_INCH) == pytest.approx(float(arc), abs=1e-4)
+
+
 @outside(source="least leg and hole to fold, air bending on a brake", kind="common practice")
 def test_what_a_brake_asks_for() -> None:
     """2 mm, radius 3: a leg of 4 x 2 + 3 = 11, a hole 2.5 x 2 + 3 = 8 from the outside of the fold."""
     assert folding.least_leg(F(2), F(3)) == 11
     assert folding.hole_to_fold(F(2), F(3)) == 8
+    # Any other angle: as much beyond the end of its fold, (2 + 3) x tan 30 = 2.88675 for 60 degrees.
+    assert float(folding.least_leg(F(2 * 10**6), F(3 * 10**6), F(60))) == pytest.approx(8.88675e6, abs=10)
+    assert float(folding.hole_to_fold(F(2 * 10**6), F(3 * 10**6), F(60))) == pytest.approx(5.88675e6, abs=10)

@@ -20,6 +20,9 @@ parts:
   gusset: Gusset; of sheet; long length along x; wide 200 mm along y; z 50 mm
 folds:
   lip: Lip; leg up along left and front of tray
+  rim: Rim; 12 mm inwards on lip; bent 60 degrees
+holes:
+  hang: Hole to hang it by; 6 mm hole through tray; in the leg of rim
 outlines:
   slope: 0 by 0, length by 0, 0 by 200 mm of gusset
 closes: x length; y 300 mm; z 50 mm
@@ -42,6 +45,10 @@ def test_they_go_by_the_names_of_their_use() -> None:
     assert isinstance(slope, dict)
     assert (lip["part"], lip["fold_leg"]) == ("side_tray", "side_leg")
     assert (lip["edges"], lip["way"]) == (["left", "front"], "top")
+    rim, hang = sections["folds"]["side_rim"], sections["holes"]["side_hang"]
+    assert isinstance(rim, dict)
+    assert isinstance(hang, dict)
+    assert (rim["on"], rim["turn"], hang["part"], hang["leg"]) == ("side_lip", "inwards", "side_tray", "side_rim")
     assert slope["part"] == "side_gusset"
     assert slope["points"] == [
         {"along": "0", "across": "0"}, {"along": "side_length", "across": "0"}, {"along": "0", "across": "200 mm"},

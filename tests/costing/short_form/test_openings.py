@@ -9,9 +9,9 @@ import pytest
 from tests.costing.short_form.holes_case import TOP
 from tests.costing.short_form.rack import MM, check_of, kilograms, refused, take
 from webapp.costing.design_lines.lines import entry_of, line_of
-from webapp.costing.takeoff.checks.made.openings import between
+from webapp.costing.takeoff.checks.made.apart import between
 from webapp.costing.takeoff.features import Hole, Pocket
-from webapp.costing.takeoff.made.openings import Cut
+from webapp.costing.takeoff.made.cuts import Cut
 
 FIELD = "holes:\n  field: Field; 20 mm holes through upper; 16 by 7; 100 mm apart each way\n"
 SCRAP = "scrap: Scrap; 300 mm x 200 mm in upper; 400 mm from left, 225 mm from front; corners 10 mm"

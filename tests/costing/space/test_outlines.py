@@ -9,7 +9,8 @@ from random import Random
 
 import pytest
 
-from webapp.costing.space.outlines import Corner, Flat, OutlineError, convex_parts, is_within, lay_out
+from webapp.costing.space.outlines import Corner, OutlineError, convex_parts, is_within, lay_out
+from webapp.costing.space.stretches import Flat
 
 HOUSE = (Corner((0, 0)), Corner((600, 0)), Corner((600, 100), 50), Corner((100, 100), 20), Corner((100, 400)),
          Corner((0, 400)))  # fmt: skip
@@ -30,6 +31,14 @@ def test_rounded_corners_by_hand_in_either_sense() -> None:
         assert sum(dist(one, other) for one, other in pairwise(ring)) == pytest.approx(
             laid.length, rel=2e-3
         )
+
+
+def test_the_first_sides_that_cross_are_named_whatever_lies_between() -> None:
+    """A comb, and a side that runs back through all of its teeth: the first of these is named."""
+    teeth = [(x, y) for tooth in range(59) for x, y in ((10.0 * tooth, 50.0), (10.0 * tooth + 5, 5.0))]
+    lay_out([Corner((-5, 0)), Corner((590, 0)), *(Corner(at) for at in reversed(teeth))])
+    with pytest.raises(OutlineError, match="crosses itself: its side from 585 mm along and 5 mm across"):
+        lay_out([Corner((-5, 0)), Corner((590, 0)), *(Corner(at) for at in reversed(teeth[1:])), Corner((588, 30))])
 
 
 def test_bows_are_segments_of_circles() -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import hypot, pi, sin
+from dataclasses import replace
+from math import cos, hypot, pi, sin
 
 import pytest
 
@@ -11,6 +12,7 @@ from tests.costing.short_form.rack import MM, changed, take
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.made_marks import MOST_MARKS, SIDES, strokes_by_piece, strokes_of
+from webapp.pictures.bench.panels import MOST_ROUND, seen_through
 from webapp.pictures.bench.thing import thing_of
 
 BOX = Box("top", 1, (0, 0, 80 * MM), (600 * MM, 400 * MM, 20 * MM))
@@ -58,6 +60,46 @@ def test_one_sees_through_openings_and_wide_holes_and_through_no_plate_and_no_sm
     assert not side.strokes or len(side.strokes) == 4
     ends = [hypot(x2 - x1, y2 - y1) for cell in shelf.cells for _, (x1, y1, _), (x2, y2, _) in cell.strokes]
     assert sum(ends) == pytest.approx(2 * 39 * SIDES * sin(pi / SIDES))
+
+
+def test_an_outline_is_seen_through_where_it_is_wide_and_marked_where_it_is_not() -> None:
+    """The window opens the side by its own outline; the notch of 30 is a mark of its three sides on both faces."""
+    lines = (
+        "  window: Window; 0 by 0, 150 mm by 0, 150 mm by 100 mm, 75 mm by 40 mm, 0 by 100 mm in side; "
+        "100 mm from bottom, 50 mm from front\n"
+        "  notch: Notch; 0 by 0, 30 mm by 0, 0 by 40 mm in shelf; 60 mm from left\n"
+    )
+    thing = thing_of(take(changed(("joints:\n", f"openings:\n{lines}joints:\n"))))
+    side, shelf = (next(piece for piece in thing.pieces if piece.part == part) for part in ("side", "shelf"))
+    assert side.cells
+    assert not side.strokes
+    assert not shelf.cells
+    assert len(shelf.strokes) == 2 * 3
+    # What is left of the side between its faces, 800 x 300: without the window, whose notch of 75 x 60 stays.
+    faces = [[cell.corners[at][1:] for at in cell.faces[0]] for cell in side.cells]
+    areas = [sum(a * d - b * c for (a, b), (c, d) in zip(ring, (*ring[1:], ring[0]), strict=True)) for ring in faces]
+    assert sum(abs(one) for one in areas) / 2 == pytest.approx(800 * 300 - (150 * 100 - 75 * 60))
+
+
+def test_an_outline_of_very_many_sides_is_a_mark_and_opens_nothing() -> None:
+    ring = tuple((round(100 * MM * cos(turn)), round(100 * MM * sin(turn))) for turn in
+                 (2 * pi * step / (MOST_ROUND + 1) for step in range(MOST_ROUND + 1)))  # fmt: skip
+    mark = Marked("top", 1, 2, 0, (-100 * MM, -100 * MM), (100 * MM, 100 * MM), is_round=False, open=True, ring=ring)
+    box = Box("top", 1, (-300 * MM, -300 * MM, 80 * MM), (600 * MM, 600 * MM, 20 * MM))
+    assert seen_through(box, [mark]) == []
+    assert seen_through(box, [replace(mark, ring=ring[1:])]) == [replace(mark, ring=ring[1:])]
+    assert len(strokes_of(box, [mark])) == MOST_ROUND + 1
+
+
+def test_of_an_outline_that_runs_over_a_piece_the_sides_on_it_are_marked() -> None:
+    # From -50 to 50 along, 100 to 200 across: three sides of it lie on the face, two of them by half.
+    ring = tuple((x * MM, y * MM) for x, y in ((-50, 100), (50, 100), (50, 200), (-50, 200)))
+    mark = Marked("top", 1, 2, 1, (0, 100 * MM), (50 * MM, 200 * MM), is_round=False, ring=ring)
+    ends = {(begin, end) for _, begin, end in strokes_of(BOX, [mark])}
+    assert ends == {
+        ((0.0, 100.0, 100.0), (50.0, 100.0, 100.0)), ((50.0, 100.0, 100.0), (50.0, 200.0, 100.0)),
+        ((50.0, 200.0, 100.0), (0.0, 200.0, 100.0)),
+    }  # fmt: skip
 
 
 def test_of_very_many_holes_some_are_drawn_spread_over_all() -> None:

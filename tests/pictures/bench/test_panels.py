@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import cos, hypot, pi, sin
+from math import cos, dist, hypot, pi, sin
 from random import Random
 
 import numpy as np
@@ -26,36 +26,49 @@ from tests.pictures.bench.rays_case import (
     spots_over,
     stretches,
 )
+from webapp.costing.space.outlines import Corner, convex_parts, lay_out
+from webapp.costing.takeoff.features import Marked
 from webapp.pictures.bench.hiding import Hiding, find_hiding
 from webapp.pictures.bench.lines import lines_in_sight
 from webapp.pictures.bench.looking import FRONT, Look, Seen, look_at
-from webapp.pictures.bench.painting import paint
-from webapp.pictures.bench.panels import cells_of, rounded_ring
+from webapp.pictures.bench.painting import Ring, paint
+from webapp.pictures.bench.panels import cells_of, rings_of, rounded_ring
 from webapp.pictures.bench.pieces import Piece, heap_of
 from webapp.pictures.bench.room import Sight
+
+MM = 10**6
+NOISE = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A board with openings through it across an axis: a ray meets it where it meets the board outside all of them."""
+    """A board with openings through it across an axis: a ray meets it where it meets the board outside all of them.
+    `rounds` go round each opening, which may be several solids."""
 
     board: Solid
     openings: tuple[Solid, ...]
     piece: Piece
+    rounds: tuple[Ring, ...]
 
 
 def panel(chance: Random, axis: int, level: float) -> Panel:
-    """A board some 400 each way with one to three rectangles, rounded or not, and circles in cells of a grid of it."""
+    """A board some 400 each way with one to three rectangles, rounded or not, circles, and outlines with a notch, in
+    cells of a grid of it."""
     plane = [one for one in range(3) if one != axis]
     low, high = [0.0] * 3, [400.0] * 3
     low[axis], high[axis] = level, level + chance.uniform(5, 40)
-    rings, solids = [], []
+    rounds, rings, solids = list[Ring](), list[Ring](), []
     for cell in chance.sample([(0, 0), (0, 1), (1, 0), (1, 1)], chance.randrange(1, 4)):
         start = [200 * one + chance.uniform(5, 40) for one in cell]
         stop = [200 * one + chance.uniform(110, 190) for one in cell]
         radius = chance.choice([0.0, chance.uniform(2, 30), min(b - a for a, b in zip(start, stop, strict=True)) / 2])
         ring = rounded_ring((start[0], start[1]), (stop[0], stop[1]), radius)
-        rings.append(ring)
+        if chance.random() < 0.4:
+            at = [low_ + chance.uniform(0.2, 0.8) * (high_ - low_) for low_, high_ in zip(start, stop, strict=True)]
+            ring = [(start[0], start[1]), (stop[0], start[1]), (stop[0], stop[1]), (at[0], at[1]), (start[0], stop[1])]
+        rounds.append(ring)
+        rings += [[ring[place] for place in part] for part in convex_parts(ring)]
+    for ring in rings:
         normals, reach = [], []
         for (x1, y1), (x2, y2) in zip(ring, (*ring[1:], ring[0]), strict=True):
             normal, length = [0.0] * 3, hypot(x2 - x1, y2 - y1)
@@ -68,7 +81,7 @@ def panel(chance: Random, axis: int, level: float) -> Panel:
             reach.append(end)
         solids.append(Solid(np.array(normals), np.array(reach), np.zeros((0, 3)), ()))
     board = level_box(low, high)
-    return Panel(board, tuple(solids), replace(board.piece, cells=cells_of(board.piece, axis, rings)))
+    return Panel(board, tuple(solids), replace(board.piece, cells=cells_of(board.piece, axis, rings)), tuple(rounds))
 
 
 def _panel_stretches(one: Panel, points: Numbers, towards: Numbers) -> list[tuple[Numbers, Numbers]]:
@@ -94,7 +107,8 @@ def _nearest_wood(panels: Sequence[Panel], solids: Sequence[Solid], look: Look, 
     for one in panels:
         left = np.full(len(spots), -np.inf)
         for begin, end in _panel_stretches(one, points, towards):
-            left = np.where(begin < end, np.maximum(left, end), left)
+            # Solids that touch leave nothing between them but what is noise.
+            left = np.where(begin < end - NOISE, np.maximum(left, end), left)
         rows.append(left)
     if solids:
         entering, leaving = stretches(solids, points, towards)
@@ -137,7 +151,7 @@ def test_one_sees_through_the_openings_of_panels_and_no_ray_is_wrong() -> None:
             for ring in sight.rings(piece):
                 inside |= lies_in(ring, spots)
             assert int((firm & (inside != (expected == piece))).sum()) == 0
-    assert through > 100
+    assert through > 60
 
 
 @pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name)
@@ -152,7 +166,7 @@ def test_no_seam_is_drawn_between_the_cells_of_a_panel(look: Look) -> None:
         low, high = one.board.corners.min(axis=0), one.board.corners.max(axis=0)
         rims = [(low[plane[0]], low[plane[1]]), (high[plane[0]], low[plane[1]]),
                 (high[plane[0]], high[plane[1]]), (low[plane[0]], high[plane[1]])]  # fmt: skip
-        rounds = [rims, *_rings_of(one, plane)]
+        rounds = [rims, *one.rounds]
         edges = []
         for ring in rounds:
             for (x1, y1), (x2, y2) in zip(ring, (*ring[1:], ring[0]), strict=True):
@@ -181,22 +195,23 @@ def test_the_rim_of_an_opening_is_drawn_all_round() -> None:
     assert length_of(drawn.outlines) + length_of(drawn.edges) == pytest.approx(1600 + 28 * 120 * sin(pi / 28), abs=0.5)
 
 
+def test_the_rim_of_an_outline_is_drawn_all_round_and_nothing_within_it() -> None:
+    """A comb of five teeth with round tips and a bowed back, by the straight sides that it is drawn by."""
+    tooth = ((40, 300), (70, 300), (70, 120), (100, 120))
+    corners = [Corner((x + 60 * nth, y), radius=10) for nth in range(5) for x, y in tooth][:-2]
+    laid = lay_out([Corner((40, 60)), *corners, Corner((310, 60), 0), Corner((175, 60), bow=9)])
+    mark = Marked("board", 1, 1, 0, (0, 0), (400 * MM, 400 * MM), is_round=False, open=True,
+                  ring=tuple((round(x * MM), round(y * MM)) for x, y in laid.ring))  # fmt: skip
+    board = level_box((0, 0, 0), (400, 20, 400)).piece
+    drawn = lines_in_sight(*_seen_pieces([replace(board, cells=cells_of(board, 1, rings_of(mark)))], FRONT))
+    around = sum(dist(one, other) for one, other in zip(laid.ring, (*laid.ring[1:], laid.ring[0]), strict=True))
+    assert length_of(drawn.outlines) + length_of(drawn.edges) == pytest.approx(1600 + around, abs=0.5)
+    assert length_of(drawn.edges) < 0.5
+
+
 def _seen_pieces(pieces: Sequence[Piece], look: Look) -> tuple[Seen, Hiding]:
     seen = look_at(heap_of(pieces), look)
     return seen, find_hiding(seen)
-
-
-def _rings_of(one: Panel, plane: Sequence[int]) -> list[list[tuple[float, float]]]:
-    """The corners of each opening: where two of its sides that follow each other cross."""
-    found = []
-    for solid in one.openings:
-        normals, reach = solid.normals[:, plane], solid.reach
-        # The last two are its ends.
-        count = len(reach) - 2
-        pairs = [[(place - 1) % count, place] for place in range(count)]
-        corners = [np.linalg.solve(normals[pair], reach[pair]) for pair in pairs]
-        found.append([(float(x), float(y)) for x, y in corners])
-    return found
 
 
 def _lies_on(spot: Numbers, edge: Numbers) -> bool:

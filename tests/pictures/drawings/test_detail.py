@@ -70,6 +70,22 @@ def test_a_field_of_holes_is_one_entry_and_every_hole_is_drawn() -> None:
     assert {"100, 20", "through", "stops", "A", "B", "pocket 60 × 40, corners 5 on the back", "plate"} <= set(said)
 
 
+def test_an_outline_is_drawn_by_its_places_and_tells_where_its_sides_and_arcs_end() -> None:
+    ring = ((0, 0), (60 * MM, 0), (60 * MM, 40 * MM), (20 * MM, 40 * MM))
+    stations = ((60 * MM, 0, 0), (60 * MM, 40 * MM, 0), (20 * MM, 40 * MM, 0), (0, 0, 25 * MM))
+    pocket = Pocket("face", 100 * MM, 20 * MM, 60 * MM, 40 * MM, 0, 0, "Grip", ring, stations)
+    for drawn, xs in ((pocket, [100, 160, 160, 120]), (replace(pocket, side="back"), [700, 640, 640, 680])):
+        part = replace(RAIL, made=(drawn,))
+        paths = [one.get("d", "") for one in _read(part).iter(f"{SVG}path") if one.get("class") == "drawn-line"]
+        numbers = [float(one) for one in re.findall(r"-?[0-9.]+", next(path for path in paths if path.count("L") == 3))]
+        left = min(x for x, _ in _face(part))
+        scale = (max(x for x, _ in _face(part)) - left) / 800
+        assert [round((x - left) / scale) for x in numbers[::2]] == pytest.approx(xs, abs=1)
+        said = _texts(part)
+        assert f"opening 60 × 40 over all, by an outline{'' if drawn is pocket else ' on the back'}" in said
+        assert "A goes round by 160, 20; 160, 60; 120, 60; arc 25 to 100, 20" in said
+
+
 def test_ten_thousand_holes_draw_their_outer_rows() -> None:
     field = Hole("face", MM, MM, MM, 0, "", 100, 100, 5 * MM, MM // 2)
     svg = draw_part(replace(RAIL, made=(field,)), "metric")

@@ -40,6 +40,18 @@ def test_its_folds_in_words() -> None:
     assert shape_words(part, "metric") == "folded 30 mm to the top along front and back, its line 28.7 mm in"
 
 
+def test_folds_bent_and_folded_again_in_words() -> None:
+    # By 45 degrees 0.81028 is taken off, square 2.65: the rim's line lies 12 - 1.325 in, the lip's 9.35 + 30 - 0.405.
+    lines = ("leg up along front and back of tray",
+             "leg up along front of tray; bent 45 degrees\n  rim: Rim; 12 mm inwards on lips")  # fmt: skip
+    part = take_tray(tray(lines)).parts[0]
+    assert shape_words(part, "metric") == (
+        "folded 30 mm to the top by 45° (135° between the legs) off the flat along front, its line 38.9 mm in; "
+        "12 mm inwards on “Lips” along front, its line 10.7 mm in"
+    )
+    assert [(edge, line) for edge, line, _ in fold_lines(part, "x")] == [("low", 38_944_859), ("low", 10_675_000)]
+
+
 def test_a_fold_is_a_broken_line_across_the_flat() -> None:
     lines = paths(replace(FLAT, folds=(("low", 30 * MM), ("start", 100 * MM))), "drawn-line drawn-fold")
     (face, *_) = paths(FLAT, "drawn-line drawn-ground")

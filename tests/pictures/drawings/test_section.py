@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
-from math import isclose
+from math import hypot, isclose
 from random import Random
 
 import numpy as np
+import pytest
 
 from tests.harness.examples import tried
+from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.page import Frame
+from webapp.pictures.bench.painting import Flat, area
+from webapp.pictures.bench.panels import cells_of, rings_of
 from webapp.pictures.bench.pieces import Piece, heap_of, piece_of
 from webapp.pictures.bench.thing import Thing
-from webapp.pictures.drawings.section import best_section, cut_piece, drawn_cut
+from webapp.pictures.drawings.section import best_section, cut_at, cut_piece, drawn_cut
 
 MM = 1_000_000
 
@@ -96,6 +102,44 @@ def test_a_plane_beside_a_piece_leaves_all_or_nothing() -> None:
     assert cut_piece(piece, 0, 20.0, keep_above=False) == (piece, ())
     assert cut_piece(piece, 0, 20.0, keep_above=True) == (None, ())
     assert cut_piece(piece, 0, 10.0, keep_above=True) == (None, ())
+
+
+def _open_panel() -> Piece:
+    """A board of 400 x 300 x 20 with an L open in it: 200 x 150 from 100, 50 on, less its corner of 80 x 60."""
+    board = _piece("board", (0, 0, 0), (400, 300, 20))
+    ring = ((100, 50), (300, 50), (300, 140), (220, 140), (220, 200), (100, 200))
+    mark = Marked("board", 1, 2, 0, (100 * MM, 50 * MM), (300 * MM, 200 * MM), is_round=False, open=True,
+                  ring=tuple((x * MM, y * MM) for x, y in ring))  # fmt: skip
+    return replace(board, cells=cells_of(board, 2, rings_of(mark)))
+
+
+def _long(ends: Sequence[tuple[Flat, Flat]]) -> float:
+    return sum(hypot(x2 - x1, y2 - y1) for (x1, y1), (x2, y2) in ends)
+
+
+def test_what_is_open_is_not_hatched_and_no_seam_is_drawn_in_a_cut() -> None:
+    """Hidden between two lids: cut level, what is left is 400 x 300 less 30000 - 4800 within 1400 and 700 round the L;
+    cut across from 160 on, it goes from 0 to 50 and from 200 to 300."""
+    lids = (_piece("lid", (0, 0, 20), (400, 300, 20)), _piece("lid", (0, 0, -20), (400, 300, 20), 2))
+    thing = _thing((_open_panel(), *lids))
+    level = cut_at(thing, 2, 10.0, 1.0)
+    assert level is not None
+    rings = [ring for kind, ring in level.faces if kind == "board"]
+    assert sum(abs(area(ring)) for ring in rings) == pytest.approx(400 * 300 - 25200)
+    assert len(rings) > 1
+    assert _long(level.rims) == pytest.approx(1400 + 700)
+    across = cut_at(thing, 0, 160.0, 1.0)
+    assert across is not None
+    ways = [[round(x) for x, _ in ring] for kind, ring in across.faces if kind == "board"]
+    spans = sorted((min(way), max(way)) for way in ways)
+    assert (spans[0][0], spans[-1][1]) == (0, 300)
+    assert not any(low < 199 and high > 51 for low, high in spans)
+    # The board's own two faces, and 640 round each lid.
+    assert _long(across.rims) == pytest.approx(2 * (50 + 20) + 2 * (100 + 20) + 2 * 640)
+    kept = next(piece for piece in across.view.seen.heap.pieces if piece.cells)
+    ends = [point[0] for cell in kept.cells for edge in cell.edges or () for point in edge[2:]]
+    assert min(ends) == pytest.approx(0) or max(ends) == pytest.approx(400)
+    assert max(ends) <= 160 + 1e-9 or min(ends) >= 160 - 1e-9
 
 
 def test_neighbours_by_number_are_hatched_the_other_way() -> None:

@@ -120,6 +120,11 @@ NAMED: Final[Mapping[int, Named]] = {
     45: _named("“Fixed castor”, 2, are fitted by no step"),
     46: _named("Holes of “Holes for pegs”, 26, are drilled by no step"),
     47: _named("Plates of “Turntable plate”, 1.9 m, are let in by no step"),
+    48: _named("Corner opening: 10.0 mm are left to the nearest hole of “Peg”; 20.0 mm"),
+    49: _named(
+        "The opening “Grip” crosses itself: its side from 120.0 mm along and 0.0 mm across to 0.0 mm along and 35.0 mm "
+        "across meets that from 120.0 mm along and 35.0 mm across to 0.0 mm along and 0.0 mm across"
+    ),
 }  # fmt: skip
 
 #: Faults that nothing names yet, with the reason; whoever builds what is missing strikes them out.

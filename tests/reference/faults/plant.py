@@ -260,4 +260,21 @@ PLANTINGS: Final[Mapping[int, Planting]] = {
         (With("openings", "plate", "Turntable plate; 300 mm x 200 mm x 6 mm let into top_plywood, top; ledge 12 mm; "
               "300 mm from left, 200 mm from front; when plywood_top"),),
     ),
+    # e again: openings by an outline of their own
+    48: Planting(
+        (Instead("openings", "corner", "300 mm by 120 mm, 200 mm by 120 mm, 200 mm by",
+                 "300 mm by 150 mm, 230 mm by 150 mm, 230 mm by"),),
+        (
+            With("openings", "corner", "Corner opening; 0 mm by 0 mm, 300 mm by 0 mm, 300 mm by 120 mm, "
+                 "200 mm by 120 mm, 200 mm by 200 mm, 0 mm by 200 mm in top_plywood; "
+                 "300 mm from left, 200 mm from front; when plywood_top"),
+            With("holes", "peg", "Peg; 20 mm hole through top_plywood; 560 mm from left, 370 mm from front; "
+                 "when plywood_top"),
+        ),
+    ),
+    49: Planting(
+        (Instead("openings", "grip", "120 mm by 35 mm, 0 mm by 35 mm in", "0 mm by 35 mm, 120 mm by 35 mm in"),),
+        (With("openings", "grip", "Grip; 0 mm by 0 mm, 120 mm by 0 mm, 120 mm by 35 mm, 0 mm by 35 mm in "
+              "drawer_front; 20 mm from top"),),
+    ),
 }  # fmt: skip

@@ -8,10 +8,11 @@ from typing import Any, Final
 from webapp.costing.design_form.called import each_called, field_called
 from webapp.costing.design_form.roles_within import RolesWithin, texts
 from webapp.costing.design_form.tables.form_fields import Field
-from webapp.costing.design_form.tables.form_made import MADE
+from webapp.costing.design_form.tables.form_made import MADE, OPENINGS
 from webapp.costing.design_form.tables.form_tables import AXES, SHORTER
 from webapp.costing.design_form.usual_steps import is_glue
 from webapp.costing.designs.formulas import name_words, split_pair
+from webapp.costing.designs.model import FACES
 from webapp.costing.designs.names_within import NamesWithin, held, other_face
 from webapp.costing.errors import FormulaError
 from webapp.costing.measures.quantities import SYSTEMS
@@ -222,8 +223,22 @@ class PutIn(RolesWithin):
             spread = [(one, part) for one in texts(content) for part in self._spread(one)]
             return [names.own(f"{one}_{part}" if part else one) for one, part in spread]
         if name == "points" and isinstance(content, list | tuple):
-            return names.corners(content, str(entry.get("part")), self.mirrored)
+            return names.corners(content, self._turned(section, entry))
         return content if field is None else field_called(field, content, names, entry)
+
+    def _turned(self, section: str, entry: Mapping[str, Any]) -> Mapping[str, str]:
+        """From where a mirrored outline is measured back: that of a part from its other end, that of an opening, which
+        its edges place, from nothing."""
+        part = str(entry.get("part"))
+        runs = held(held(held(self.document, "parts"), part), "runs")
+        length, width = str(runs.get("length", "x")), str(runs.get("width", "y"))
+        ways = {"along": (length, f"{self.names.own(part)}.length"), "across": (width, f"{self.names.own(part)}.width")}
+        if section == OPENINGS.name:
+            named = next((axis for face, (axis, _) in FACES.items() if face == entry.get("face")), "")
+            through = named or next(axis for axis in AXES if axis not in (length, width))
+            ways = {key: (axis, "0 mm") for key, axis in
+                    zip(ways, (axis for axis in AXES if axis != through), strict=True)}  # fmt: skip
+        return {key: end for key, (axis, end) in ways.items() if axis in self.mirrored}
 
     def _band(self, content: Mapping[str, Any]) -> Fields:
         edges = content.get("edges")

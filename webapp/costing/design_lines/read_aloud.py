@@ -27,7 +27,7 @@ _GRAIN: Final = {"length": "along the length", "width": "along the width", "free
 #: How the few answers of these places are said.
 ANSWERS_ALOUD: Final[Mapping[str, Mapping[str, str]]] = {"runs.length": _LIES, "runs.width": _WIDE, "grain": _GRAIN}
 #: Where the words for a name are looked for, in this order.
-_NAMED: Final = ("stock", "parts", "joints", "hardware", "finish")
+_NAMED: Final = ("stock", "parts", "joints", "hardware", "finish", "folds")
 
 _FROM_EDGES: Final = (
     Clause("{off} from the {edge} edge"), Clause("{off_too} from the {edge_too} edge"),
@@ -67,15 +67,17 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{columns:number} by {rows:number}"), Clause("{apart} apart each way"),
         Clause("{apart_along} apart along and {apart_across} across"),
         Clause("every {every} from {first} to at most {last}"),
-        Clause("as many as there is room for every {every} each way, {from_edges} from the edges"), *_FROM_EDGES,
+        Clause("as many as there is room for every {every} each way, {from_edges} from the edges"),
+        Clause("in the leg of {leg:named}"), *_FROM_EDGES,
         Clause("for {takes:named}"), Clause("kept {clear} clear of the ribs behind"), Clause("made by {step}"),
     ),
     "openings": (
         Clause("a plate {length} by {width}, {depth} thick, let into {part:named} on the {face}", {"let_in": "yes"}),
         Clause("a round plate {diameter} wide, {depth} thick, let into {part:named} on the {face}", {"let_in": "yes"}),
-        Clause("{length} by {width}"), Clause("round, {diameter} wide"),
+        Clause("{length} by {width}"), Clause("round, {diameter} wide"), Clause("cut to the corners {points:points}"),
         Clause("{depth} deep in {part:named} on the {face}"), Clause("through {part:named} from the {face}"),
-        Clause("through {part:named}"), *_FROM_EDGES, Clause("its corners {corners} round"),
+        Clause("through {part:named}"), Clause("in the leg of {leg:named}"), *_FROM_EDGES,
+        Clause("its corners {corners} round"),
         Clause("going through all behind it", {"behind": "yes"}), Clause("lying on a ledge of {ledge}"),
         Clause("for {takes:named}"),
     ),
@@ -91,6 +93,9 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{edges} of {part:named} folded {fold_leg} up", {"way": "top"}),
         Clause("{edges} of {part:named} folded {fold_leg} down", {"way": "bottom"}),
         Clause("{edges} of {part:named} folded {fold_leg} to the {way}"),
+        Clause("folded again {fold_leg} inwards on {on:named}", {"turn": "inwards"}),
+        Clause("folded again {fold_leg} outwards on {on:named}", {"turn": "outwards"}),
+        Clause("bent {degrees} degrees off the flat"), Clause("cut back {cut_back} at each end"),
     ),
     "moves": (
         Clause("{parts:named} swinging to the {way} by {degrees} degrees about the {hinge} edge"),

@@ -128,7 +128,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{apart} apart each way"), Clause("{apart_along} by {apart_across} apart"), Clause("{apart} apart"),
         Clause("{columns} by {rows}"),
         Clause("every {every} from {first} up to {last}"), Clause("every {every} each way"),
-        Clause("{from_edges} from the edges"), *_FROM_EDGES,
+        Clause("in the leg of {leg:name}"), Clause("{from_edges} from the edges"), *_FROM_EDGES,
         Clause("for {takes:name}"),
         Clause("clear of ribs by {clear}"), Clause("clear of ribs", {"clear": "0 mm"}), Clause("step {step:name}"),
     ),
@@ -144,7 +144,11 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{diameter} round, {depth} deep in {part:name}", opens=True),
         Clause("{diameter} round in {part:name}, {face:name}", opens=True),
         Clause("{diameter} round in {part:name}", opens=True),
-        *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"),
+        Clause("{points:points}, {depth} deep in {part:name}, {face:name}", opens=True),
+        Clause("{points:points}, {depth} deep in {part:name}", opens=True),
+        Clause("{points:points} in {part:name}, {face:name}", opens=True),
+        Clause("{points:points} in {part:name}", opens=True),
+        Clause("in the leg of {leg:name}"), *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"),
         Clause("through all behind", {"behind": "yes"}), Clause("for {takes:name}"),
     ),
     "outlines": (Clause("{says}"), Clause("{points:points} of {part:name}", opens=True)),
@@ -164,6 +168,9 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         *(Clause(f"{{fold_leg}} {word} along {{edges:sides}} of {{part:name}}", {"way": way}, opens=True)
           for word, way in (("up", "top"), ("down", "bottom"))),
         Clause("{fold_leg} to the {way:name} along {edges:sides} of {part:name}", opens=True),
+        *(Clause(f"{{fold_leg}} {turn} on {{on:name}}", {"turn": turn}, opens=True)
+          for turn in ("inwards", "outwards")),
+        Clause("bent {degrees} degrees"), Clause("cut back {cut_back}"),
     ),
     "moves": (
         Clause("{says}"),

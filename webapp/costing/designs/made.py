@@ -49,15 +49,33 @@ class HoleField:
     takes: str = ""
     clear: Expression | None = None
     when: str = ""
+    leg: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OutlineCorner:
+    """A corner of an outline, rounded by a radius; `bowed` is how far the side that comes to it bows outwards in its
+    middle, inwards below nothing.
+
+    That of a part lies so far along its length and across from its lower corner; that of an opening along the two axes
+    of its side, from anywhere: where the opening is, its edges say.
+    """
+
+    along: Expression
+    across: Expression
+    rounded: Expression | None = None
+    bowed: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """A rectangle with square or round corners, or a circle, cut into every piece of a part: through, or a pocket.
+    """A rectangle with square or round corners, a circle, or an outline of its own, cut into every piece of a part:
+    through, or a pocket.
 
     `length` goes along the first axis of the face (x before y before z), `width` along the second; a circle has a
-    `diameter` alone. A plate `let_in` lies flush in a pocket as deep as it is thick, over an opening that leaves it a
-    `ledge` all round. Where it is said, it goes on through all that lies `behind` in its line.
+    `diameter` alone, an outline its `points` along the same two axes. A plate `let_in` lies flush in a pocket as deep
+    as it is thick, over an opening that leaves it a `ledge` all round. Where it is said, it goes on through all that
+    lies `behind` in its line. With a `leg` it is in the legs of that row of folds.
     """
 
     name: str
@@ -75,6 +93,8 @@ class Opening:
     takes: str = ""
     when: str = ""
     behind: bool = False
+    points: tuple[OutlineCorner, ...] = ()
+    leg: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +133,12 @@ class Holds:
 
 @dataclass(frozen=True, slots=True)
 class Folds:
-    """Edges of a part of sheet metal folded square: so much, outside, goes the `way` that it looks from the flat.
+    """Edges of a part of sheet metal that are folded: so much, outside, by so many `degrees` off the flat (square where
+    not given), the `way` that the leg would go if it stood square.
 
-    The part's own sizes and places are those of the flat between its folds, outside.
+    The part's own sizes and places are those of the flat between its folds, outside. What is folded `on` the legs of
+    another row has no edges of its own: it turns `inwards`, further round, or outwards, back again. Legs are `cut_back`
+    at both ends.
     """
 
     name: str
@@ -125,17 +148,10 @@ class Folds:
     way: Face
     edges: tuple[Face, ...]
     when: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class OutlineCorner:
-    """A corner of an outline: so far along the length and the width of the part from its lower corner, rounded by a
-    radius; `bowed` is how far the side that comes to it bows outwards in its middle, inwards below nothing."""
-
-    along: Expression
-    across: Expression
-    rounded: Expression | None = None
-    bowed: Expression | None = None
+    degrees: Expression | None = None
+    on: str = ""
+    inwards: bool = True
+    cut_back: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -123,19 +123,19 @@ class NamesWithin:
         """Where something stands along an axis, in words or by a formula."""
         return reworded(text, axis, self.formula, self.stands)
 
-    def corners(self, corners: Sequence[Any], part: str, mirrored: Collection[str]) -> list[Any]:
-        """The corners of an outline; of a part that is mirrored each lies as far from its other end."""
-        runs = held(held(held(self.document, "parts"), part), "runs")
+    def corners(self, corners: Sequence[Any], turned: Mapping[str, str]) -> list[Any]:
+        """The corners of an outline; `turned` says from where it is measured back, along or across, what is mirrored
+        so."""
         found = []
         for corner in corners:
             if not isinstance(corner, Mapping):
                 found.append(corner)
                 continue
             said = {key: self.formula(each) if isinstance(each, str) else each for key, each in corner.items()}
-            for key, side, usual in (("along", "length", "x"), ("across", "width", "y")):
-                if runs.get(side, usual) in mirrored and isinstance(own := said.get(key), str):
+            for key, end in turned.items():
+                if isinstance(own := said.get(key), str):
                     own = "0 mm" if own.strip() == "0" else own
-                    said[key] = f"{self.own(part)}.{side} - ({own})"
+                    said[key] = f"{end} - ({own})"
             found.append(said)
         return found
 

@@ -136,6 +136,8 @@ RULES: Final[dict[str, Callable[..., Fraction]]] = {
     "tube_kilograms": mass.tube_kilograms,
     "round_kilograms": mass.round_kilograms,
     "setback": folding.setback,
+    "leg_setback": folding.leg_setback,
+    "allowance_by_arc": folding.allowance_by_arc,
     "handbook_allowance": folding.handbook_allowance,
     "round_around": mass.round_around,
     "wood_density": mass.wood_density,

@@ -7,13 +7,13 @@ short straight sides.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import acos, ceil, cos, hypot, pi, sin, tan
+from math import acos, ceil, hypot, pi, sin, tan
 from typing import Final
 
-Flat = tuple[float, float]
+from webapp.costing.space.stretches import Flat, Stretch
 
 #: An arc's sides stray from it by no more than this, mm, and turn by no more than this, radians.
 SAGITTA: Final = 0.25
@@ -40,12 +40,19 @@ class Corner:
 @dataclass(frozen=True, slots=True)
 class Laid:
     """An outline laid out: its area in mm2, how long it is round it and each stretch of it, and as a round of places,
-    anticlockwise. A stretch is from where to where, and how long."""
+    anticlockwise."""
 
     area: float
     length: float
     ring: tuple[Flat, ...]
-    stretches: tuple[tuple[Flat, Flat, float], ...]
+    stretches: tuple[Stretch, ...]
+
+    def moved(self, by: Flat) -> Laid:
+        """The same elsewhere."""
+        return Laid(
+            self.area, self.length, tuple((x + by[0], y + by[1]) for x, y in self.ring),
+            tuple(one.moved(by) for one in self.stretches),
+        )  # fmt: skip
 
 
 def lay_out(corners: Sequence[Corner], say: Callable[[float], str] = "{:.4g} mm".format) -> Laid:
@@ -74,33 +81,31 @@ def lay_out(corners: Sequence[Corner], say: Callable[[float], str] = "{:.4g} mm"
             for one, before in zip(back, (back[-1], *back[:-1]), strict=True)
         ]  # fmt: skip
     rounds = [_rounded(corners, place, say) for place in range(len(corners))]
-    area, ring, stretches = abs(turned) / 2, list[Flat](), list[tuple[Flat, Flat, float]]()
+    area, ring, stretches = abs(turned) / 2, list[Flat](), list[Stretch]()
     for place, corner in enumerate(corners):
         before, here = rounds[place - 1], rounds[place]
-        side, more, long = _side(before.leaves, here.comes, corner.bow, say)
+        side, more = _side(before.leaves, here.comes, corner.bow, say)
         area += more - here.cut
-        stretches.append((before.leaves, here.comes, long))
-        for at in (*side, here.comes, *here.round, here.leaves):
+        both = [one for one in (side, here.arc) if one is not None and one.long > NEAR]
+        stretches += both
+        for at in (place for one in both for place in (*_along_arc(one), one.end)):
             if not ring or _far(ring[-1], at) > NEAR:
                 ring.append(at)
-        if here.long:
-            stretches.append((here.comes, here.leaves, here.long))
     while len(ring) > 1 and _far(ring[0], ring[-1]) < NEAR:
         ring.pop()
     _check_crossing(ring, say)
-    return Laid(area, sum(long for _, _, long in stretches), tuple(ring), tuple(stretches))
+    return Laid(area, sum(one.long for one in stretches), tuple(ring), tuple(stretches))
 
 
 @dataclass(frozen=True, slots=True)
 class _Round:
-    """A corner as it is rounded: where the side that comes to it ends, where the next begins, the places between, what
-    is cut off it, mm2, and how long the arc is."""
+    """A corner as it is rounded: where the side that comes to it ends, where the next begins, the arc between, and what
+    is cut off it, mm2."""
 
     comes: Flat
     leaves: Flat
-    round: tuple[Flat, ...] = ()
+    arc: Stretch | None = None
     cut: float = 0.0
-    long: float = 0.0
 
 
 def _rounded(corners: Sequence[Corner], place: int, say: Callable[[float], str]) -> _Round:
@@ -127,16 +132,14 @@ def _rounded(corners: Sequence[Corner], place: int, say: Callable[[float], str])
     leaves = (corner.at[0] + leave[0] * back, corner.at[1] + leave[1] * back)
     middle = (comes[0] - sense * come[1] * corner.radius, comes[1] + sense * come[0] * corner.radius)
     cut = sense * corner.radius**2 * (tan(turn / 2) - turn / 2)
-    return _Round(comes, leaves, _arc(middle, comes, sense * turn), cut, corner.radius * turn)
+    return _Round(comes, leaves, Stretch(comes, leaves, middle, sense * turn), cut)
 
 
-def _side(
-    begin: Flat, end: Flat, bow: float, say: Callable[[float], str]
-) -> tuple[tuple[Flat, ...], float, float]:
-    """The places between the ends of a side, what its bow adds to the area, and how long it is."""
+def _side(begin: Flat, end: Flat, bow: float, say: Callable[[float], str]) -> tuple[Stretch, float]:
+    """A side, and what its bow adds to the area."""
     chord = _far(begin, end)
     if not bow:
-        return (), 0.0, chord
+        return Stretch(begin, end), 0.0
     if abs(bow) > chord / 2 + NEAR:
         raise OutlineError(f"bows a side of {say(chord)} by {say(abs(bow))}; half its length is the most")
     radius = (chord**2 / 4 + bow**2) / (2 * abs(bow))
@@ -148,33 +151,40 @@ def _side(
     half = ((begin[0] + end[0]) / 2, (begin[1] + end[1]) / 2)
     middle = (half[0] + inwards[0] * (radius - abs(bow)), half[1] + inwards[1] * (radius - abs(bow)))
     segment = radius**2 / 2 * (turn - sin(turn))
-    return _arc(middle, begin, sense * turn), sense * segment, radius * turn
+    return Stretch(begin, end, middle, sense * turn), sense * segment
 
 
-def _arc(middle: Flat, begin: Flat, turn: float) -> tuple[Flat, ...]:
-    """The places along an arc from one that it begins at, without its ends."""
-    radius = _far(middle, begin)
+def _along_arc(one: Stretch) -> tuple[Flat, ...]:
+    """The places along an arc, without its ends; none of what is straight."""
+    radius = one.radius
     step = MOST_TURN if radius <= SAGITTA else min(MOST_TURN, 2 * acos(1 - SAGITTA / radius))
-    count = max(1, ceil(abs(turn) / step))
-    x, y = begin[0] - middle[0], begin[1] - middle[1]
-    found = []
-    for nth in range(1, count):
-        angle = turn * nth / count
-        found.append((middle[0] + x * cos(angle) - y * sin(angle), middle[1] + x * sin(angle) + y * cos(angle)))
-    return tuple(found)
+    count = max(1, ceil(abs(one.turn) / step))
+    return tuple(one.at(nth / count) for nth in range(1, count))
 
 
 def _check_crossing(ring: Sequence[Flat], say: Callable[[float], str]) -> None:
     sides = list(zip(ring, (*ring[1:], ring[0]), strict=True))
-    for (first, one), (second, other) in combinations(enumerate(sides), 2):
-        if second - first in (1, len(sides) - 1):
-            shared = one[1] if second - first == 1 else one[0]
-            ends = (one[0], other[1]) if second - first == 1 else (one[1], other[0])
-            if abs(_cross(shared, *ends)) < _FLAT and _dot(shared, *ends) > 0:
-                raise OutlineError(f"turns back on itself at {_said(shared, say)}")
-        elif _meet(one, other):
-            raise OutlineError(f"crosses itself: its side from {_said(one[0], say)} to {_said(one[1], say)} "
-                               f"meets that from {_said(other[0], say)} to {_said(other[1], say)}")  # fmt: skip
+    for place, (begin, end) in enumerate(sides):
+        before = sides[place - 1][0]
+        if abs(_cross(begin, before, end)) < _FLAT and _dot(begin, before, end) > 0:
+            raise OutlineError(f"turns back on itself at {_said(begin, say)}")
+    met = min((pair for pair in _side_by_side(sides) if _meet(sides[pair[0]], sides[pair[1]])), default=None)
+    if met is not None:
+        one, other = sides[met[0]], sides[met[1]]
+        raise OutlineError(f"crosses itself: its side from {_said(one[0], say)} to {_said(one[1], say)} "
+                           f"meets that from {_said(other[0], say)} to {_said(other[1], say)}")  # fmt: skip
+
+
+def _side_by_side(sides: Sequence[tuple[Flat, Flat]]) -> Iterator[tuple[int, int]]:
+    """The pairs of sides that reach over each other along, and do not follow one another."""
+    reach = sorted((min(one[0], other[0]), max(one[0], other[0]), place) for place, (one, other) in enumerate(sides))
+    near: list[tuple[float, int]] = []
+    for low, high, place in reach:
+        near = [(end, one) for end, one in near if end >= low - NEAR]
+        for _, one in near:
+            if abs(one - place) not in (1, len(sides) - 1):
+                yield min(one, place), max(one, place)
+        near.append((high, place))
 
 
 def _meet(one: tuple[Flat, Flat], other: tuple[Flat, Flat]) -> bool:
@@ -252,17 +262,6 @@ def is_within(ring: Sequence[Flat], at: Flat) -> bool:
     return within
 
 
-def distance_to(ring: Sequence[Flat], at: Flat) -> float:
-    """How far a place is from the nearest side of an outline, mm."""
-    return min(_from_side(at, *side) for side in zip(ring, (*ring[1:], ring[0]), strict=True))
-
-
-def _from_side(at: Flat, begin: Flat, end: Flat) -> float:
-    share = _dot(begin, end, at) / _far(begin, end) ** 2
-    share = max(0.0, min(1.0, share))
-    return _far(at, (begin[0] + share * (end[0] - begin[0]), begin[1] + share * (end[1] - begin[1])))
-
-
 def _said(at: Flat, say: Callable[[float], str]) -> str:
     return f"{say(at[0])} along and {say(at[1])} across"
 
@@ -286,4 +285,4 @@ def _dot(one: Flat, other: Flat, third: Flat) -> float:
 
 def doubled_area(ring: Sequence[Flat]) -> float:
     """Twice the area of a round of places, mm2; below nothing where it goes clockwise."""
-    return sum(ax * by - ay * bx for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True))
+    return sum(ax * by - ay * bx for (ax, ay), (bx, by) in zip(ring, (*ring[1:], *ring[:1]), strict=True))

@@ -39,7 +39,11 @@ class Hole:
 
 @dataclass(frozen=True, slots=True)
 class Pocket:
-    """A pocket or an opening with square or round corners; `along` and `up` are its left lower corner."""
+    """A pocket or an opening with square or round corners; `along` and `up` are its left lower corner.
+
+    One by an `outline` of its own has its places from there, and is as long and as wide as the rectangle about it; its
+    `stations` are where its sides and arcs end in turn, each with the radius of the arc that comes to it (0: straight).
+    """
 
     side: Side
     along: int
@@ -49,6 +53,8 @@ class Pocket:
     depth: int = 0
     corner: int = 0
     takes: str = ""
+    outline: tuple[tuple[int, int], ...] = ()
+    stations: tuple[tuple[int, int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +71,11 @@ class FastenedRow:
 @dataclass(frozen=True, slots=True)
 class Marked:
     """Where something is made on a side of one piece as it stands: across an axis (0 x, 1 y, 2 z), at its lower end (0)
-    or its upper one, as a rectangle along the two other axes, nm; or as the circle in that.
+    or its upper one, as a rectangle along the two other axes, nm; or as the circle in that, or as what of an outline,
+    anticlockwise by the `ring` of its places, lies in it.
 
     `corner` is the radius of its corners; it is `open` where one sees through it from the lower end to the upper one.
+    What is made in the leg of a fold has its four `corners` in space, on the face `end` of the `nth` piece.
     """
 
     part: str
@@ -79,3 +87,6 @@ class Marked:
     is_round: bool
     corner: int = 0
     open: bool = False
+    ring: tuple[tuple[int, int], ...] = ()
+    nth: int = 0
+    corners: tuple[tuple[int, int, int], ...] = ()

@@ -45,13 +45,25 @@ class Round:
 
 @dataclass(frozen=True, slots=True)
 class FoldTaken:
-    """An edge that is folded square: which, which way its leg goes, how far outside, and what that takes off the flat.
+    """An edge that is folded: which, which way its leg goes, how far outside, what that takes off the flat, by how many
+    degrees off the flat, and by which row. What is folded `on` the legs of another row goes `inwards` or back; `beyond`
+    is what of the flat lies between its leg and the edge, nm.
     """
 
     edge: Face
     way: Face
     leg: Figure
     deduction: Figure
+    degrees: Figure
+    says: str
+    on: str = ""
+    inwards: bool = True
+    beyond: Fraction = Fraction(0)
+
+    @property
+    def is_square(self) -> bool:
+        """Whether its leg stands at a right angle to what it is folded on."""
+        return self.degrees.value == 90
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final, cast
 
-from webapp.costing.designs.made import Outline
+from webapp.costing.designs.made import Outline, OutlineCorner
 from webapp.costing.designs.model import Part
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.space.bodies import EDGES, FACES, Body, Face
-from webapp.costing.space.outlines import Corner, Flat, Laid, OutlineError, convex_parts, doubled_area, lay_out
+from webapp.costing.space.outlines import Corner, Laid, OutlineError, convex_parts, doubled_area, lay_out
+from webapp.costing.space.stretches import Flat, Stretch, box_of
 from webapp.costing.space.turns import Vector, unit
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.placed.solid import Placed
@@ -65,39 +66,23 @@ def outline(taking: Taking, part: Part, length: Figure, width: Figure | None) ->
 def _outlined(
     taking: Taking, part: Part, entry: Outline, box: tuple[Fraction, Fraction], called: str
 ) -> Outlined:
-    def say(mm: float) -> str:
-        return taking.fine(Fraction(round(mm * _NM_PER_MM)))
-
-    value = taking.environment.value
-    corners = [
-        Corner(
-            (_mm(value(one.along)), _mm(value(one.across))),
-            0.0 if one.rounded is None else _mm(value(one.rounded)),
-            0.0 if one.bowed is None else _mm(value(one.bowed)),
-        )
-        for one in entry.corners
-    ]
-    if any(corner.radius < 0 for corner in corners):
-        raise LeftOut(f"{called} of “{part.says}” rounds a corner by less than nothing; it is left out.")
-    try:
-        laid = lay_out(corners, say)
-    except OutlineError as error:
-        raise LeftOut(f"{called} of “{part.says}” {error}. It is left out.") from None
+    laid = laid_from(taking, entry.corners, f"{called} of “{part.says}”")
+    around = box_of(laid.stretches)
     for axis, (size, words) in enumerate(zip(box, ("long", "wide"), strict=True)):
-        low, high = min(at[axis] for at in laid.ring), max(at[axis] for at in laid.ring)
+        low, high = (corner[axis] for corner in around)
         over = max(-low, high - _mm(size))
         if over > _ON:
-            raise LeftOut(f"{called} reaches {say(over)} beyond “{part.says}”, which is {taking.length(size)} {words}. "
-                          "It is left out.")  # fmt: skip
+            raise LeftOut(f"{called} reaches {_say(taking, over)} beyond “{part.says}”, which is "
+                          f"{taking.length(size)} {words}. It is left out.")  # fmt: skip
         if high - low < _mm(size) - _ON:
             taking.wrong(
                 f"outlines.{entry.name}",
-                f"{called} is {say(high - low)} {words}, and “{part.says}” {taking.length(size)}: its blank is cut "
-                "larger than it needs.",
+                f"{called} is {_say(taking, high - low)} {words}, and “{part.says}” {taking.length(size)}: its blank "
+                "is cut larger than it needs.",
                 "warning",
             )
     key, says = f"outlines/{entry.name}", entry.says
-    beside = sum(long for begin, end, long in laid.stretches if not _on_edge(begin, end, long, box))
+    beside = sum(one.long for one in laid.stretches if not _on_edge(one, box))
     return Outlined(
         part, entry, laid,
         taking.given(f"{key}/area", f"{says}: area", Fraction(round(laid.area * _NM_PER_MM**2)), "nm2",
@@ -107,15 +92,37 @@ def _outlined(
     )  # fmt: skip
 
 
+def laid_from(taking: Taking, corners: Sequence[OutlineCorner], called: str) -> Laid:
+    """An outline laid out from its corners at the sizes chosen. Raises LeftOut where it can't be made."""
+    value = taking.environment.value
+    found = [
+        Corner(
+            (_mm(value(one.along)), _mm(value(one.across))),
+            0.0 if one.rounded is None else _mm(value(one.rounded)),
+            0.0 if one.bowed is None else _mm(value(one.bowed)),
+        )
+        for one in corners
+    ]
+    if any(corner.radius < 0 for corner in found):
+        raise LeftOut(f"{called} rounds a corner by less than nothing; it is left out.")
+    try:
+        return lay_out(found, lambda mm: _say(taking, mm))
+    except OutlineError as error:
+        raise LeftOut(f"{called} {error}. It is left out.") from None
+
+
+def _say(taking: Taking, mm: float) -> str:
+    return taking.fine(Fraction(round(mm * _NM_PER_MM)))
+
+
 def _mm(nm: Fraction) -> float:
     return nm.numerator / (nm.denominator * _NM_PER_MM)
 
 
-def _on_edge(begin: Flat, end: Flat, long: float, box: tuple[Fraction, Fraction]) -> bool:
+def _on_edge(one: Stretch, box: tuple[Fraction, Fraction]) -> bool:
     """Whether a stretch is a straight one along an edge of the blank, which is there when that is cut."""
-    straight = abs(long - ((end[0] - begin[0]) ** 2 + (end[1] - begin[1]) ** 2) ** 0.5) < _ON
-    return straight and any(
-        abs(begin[axis] - edge) < _ON and abs(end[axis] - edge) < _ON
+    return one.middle is None and any(
+        abs(one.begin[axis] - edge) < _ON and abs(one.end[axis] - edge) < _ON
         for axis, size in enumerate(box) for edge in (0.0, _mm(size))
     )  # fmt: skip
 

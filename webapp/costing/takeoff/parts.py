@@ -13,10 +13,11 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.space.saw_marks import SawMarks, saw_marks
 from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.context import LeftOut, Taking
-from webapp.costing.takeoff.folds import FoldedPart, fold, legs_of
+from webapp.costing.takeoff.folds import fold
 from webapp.costing.takeoff.mitres import mitred
 from webapp.costing.takeoff.model import Box, FoldTaken, PartTaken, Round
 from webapp.costing.takeoff.outlines import Outlined, outline, pieces_of
+from webapp.costing.takeoff.placed.folded import FoldedPart, LegThere, legs_of
 from webapp.costing.takeoff.placed.solid import Corner, Placed, Slant
 from webapp.costing.takeoff.placed.stood import Stood, box_around, lie
 from webapp.costing.takeoff.rounds import round_mass, round_section
@@ -34,7 +35,8 @@ class MadePart:
     `banded_edges` pairs each banded edge of one piece with its finished length; `banded` is m of banded edge of all
     pieces, `all_mass` their mass, `placed` the pieces in space; of one that is not convex these are the boxes that hold
     what is drilled and cut, and `solids` what it fills. A board or sheet with mitred ends is coated over its
-    `mean_length`; anything else over its length.
+    `mean_length`; anything else over its length. Where it stands for the `legs` of one row of folds, so that something
+    is made in these, `placed` are their boxes as if all folds were square.
     """
 
     part: Part
@@ -47,6 +49,12 @@ class MadePart:
     solids: tuple[Placed, ...]
     folded: FoldedPart | None = None
     outlined: Outlined | None = None
+    legs: tuple[LegThere, ...] = ()
+
+    @property
+    def of(self) -> str:
+        """The name of the part that is cut, where this stands for its legs too."""
+        return self.legs[0].base.part if self.legs else self.part.name
 
     @property
     def flat_area(self) -> Figure | None:
@@ -142,7 +150,9 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         by_router=role.kind is Kind.SHEET and _by_router(taking, part.stock),
         sawn=sawn,
         folds=() if folded is None else tuple(
-            FoldTaken(one.edge, one.entry.way, one.leg, folded.deduction) for one in folded.folds
+            FoldTaken(one.edge, one.root.way, one.leg, one.deduction, one.degrees, one.entry.says,
+                      one.on.entry.says if one.on else "", one.entry.inwards, folded.laid_beyond(one))
+            for one in folded.folds
         ),
         outline=() if outlined is None else tuple((round(x * 10**6), round(y * 10**6)) for x, y in outlined.laid.ring),
         round=section,

@@ -2,6 +2,12 @@
 
 Geometry, but for where in the thickness the metal neither stretches nor shortens: K, a share of the thickness from the
 inside, which follows from material, die and radius. A shop that bends a strip knows its own.
+
+An angle is that of the bend: by how many degrees the metal is turned off the flat, as all sums of bends take it.
+Between the legs there is what is left of 180: 45 off the flat leave 135. A leg is measured outside: to the corner of
+the outsides, and of what is bent beyond square to the outermost of its fold, since that corner then lies in the air.
+Source: DIN 6935 (2011), cold bending of flat rolled steel, as copied: by tangents up to 90 degrees between the legs, by
+the corner where they open wider.
 """
 
 from __future__ import annotations
@@ -18,6 +24,11 @@ from webapp.costing.trade.triangles import QUARTER_TURN
 #: course, p. 13-19.
 OF_RADIUS: Final = Fraction("0.0173")
 OF_THICKNESS: Final = Fraction("0.0078")
+
+#: So far off the flat is folded: less is no fold, and what is flat on itself is pressed and not folded.
+LEAST_DEGREES: Final = Fraction(5)
+MOST_DEGREES: Final = Fraction(175)
+SQUARE: Final = Fraction(90)
 
 #: The least outside leg, and the least from a hole's edge to the outside of the fold, in thicknesses beyond the radius.
 #: Common practice for air bending on a brake; the die's own table has the last word.
@@ -69,6 +80,27 @@ def setback(radius: Fraction, thickness: Fraction, degrees: Fraction) -> Fractio
     return mitre_run(Fraction(radius) + thickness, Fraction(degrees) / 2)
 
 
+def leg_setback(radius: Fraction, thickness: Fraction, degrees: Fraction) -> Fraction:
+    """From where a leg is measured to where its fold ends: the setback, and R + T of what is bent beyond square.
+
+    >>> leg_setback(Fraction(160), Fraction(40), Fraction(90)), leg_setback(Fraction(160), Fraction(40), Fraction(135))
+    (Fraction(200, 1), Fraction(200, 1))
+    """
+    return setback(radius, thickness, min(Fraction(degrees), SQUARE))
+
+
+def allowance_by_arc(square: Fraction, radius: Fraction, thickness: Fraction, degrees: Fraction) -> Fraction:
+    """How long the metal is round a fold of any angle, from what one of 90 degrees takes off: the arc of that, in
+    proportion to the angle, since angle x (R + K T) has the same R, K and T.
+
+    >>> round(float(allowance_by_arc(Fraction(106), Fraction(60), Fraction(60), Fraction(45))), 1)
+    67.0
+    >>> round(float(bend_allowance(Fraction(60), Fraction(60), Fraction(45), Fraction("0.4218"))), 1)
+    67.0
+    """
+    return (2 * setback(radius, thickness, SQUARE) - square) * Fraction(degrees) / SQUARE
+
+
 def bend_deduction(thickness: Fraction, fold: Fold) -> Fraction:
     """What a fold takes off the sum of its outside legs: twice the setback less the allowance.
 
@@ -110,20 +142,25 @@ def k_of_strip(deduction: Fraction, radius: Fraction, thickness: Fraction, degre
     return (allowance / (QUARTER_TURN * degrees / 90) - radius) / thickness
 
 
-def least_leg(thickness: Fraction, radius: Fraction, thicknesses: Fraction = LEG_IN_THICKNESSES) -> Fraction:
-    """The least outside leg that a brake folds: four thicknesses and the radius. Common practice.
+def least_leg(
+    thickness: Fraction, radius: Fraction, degrees: Fraction = SQUARE, thicknesses: Fraction = LEG_IN_THICKNESSES
+) -> Fraction:
+    """The least outside leg that a brake folds: of a square fold four thicknesses and the radius, of any other as much
+    beyond the end of its fold. Common practice.
 
     >>> least_leg(Fraction(2), Fraction(3))
     Fraction(11, 1)
     """
-    return thicknesses * thickness + radius
+    return (thicknesses - 1) * thickness + leg_setback(radius, thickness, degrees)
 
 
-def hole_to_fold(thickness: Fraction, radius: Fraction, thicknesses: Fraction = HOLE_IN_THICKNESSES) -> Fraction:
-    """The least from a hole's edge to the outside of the fold, so that the hole stays round: 2.5 thicknesses and the
-    radius. Common practice.
+def hole_to_fold(
+    thickness: Fraction, radius: Fraction, degrees: Fraction = SQUARE, thicknesses: Fraction = HOLE_IN_THICKNESSES
+) -> Fraction:
+    """The least from a hole's edge to the outside of the fold, so that the hole stays round: of a square fold 2.5
+    thicknesses and the radius, of any other as much beyond the end of its fold. Common practice.
 
     >>> hole_to_fold(Fraction(2), Fraction(3))
     Fraction(8, 1)
     """
-    return thicknesses * thickness + radius
+    return (thicknesses - 1) * thickness + leg_setback(radius, thickness, degrees)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from webapp.costing.measures.written import System, and_words, format_length
+from webapp.costing.measures.written import System, and_words, figure_text, format_length
 from webapp.costing.takeoff.model import FoldTaken, PartTaken
 from webapp.documents.printing.mitre_words import mitre_words
 
@@ -18,17 +18,22 @@ def shape_words(part: PartTaken, system: System) -> str:
         return "cut to an outline out of its blank"
     if not part.folds:
         return mitre_words(part, system)
-    rows: dict[tuple[str, int, int], list[str]] = {}
+    rows: dict[str, list[str]] = {}
     for fold in part.folds:
-        key = (fold.way, int(fold.leg.value), fold_line(fold))
-        rows.setdefault(key, []).append(fold.edge)
-    said = [
-        f"{format_length(leg, system)} to the {way} along {and_words(edges)}, its line {format_length(line, system)} in"
-        for (way, leg, line), edges in rows.items()
-    ]  # fmt: skip
-    return f"folded {'; '.join(said)}"
+        way = f"{'inwards' if fold.inwards else 'outwards'} on “{fold.on}”" if fold.on else f"to the {fold.way}"
+        bent = "" if fold.is_square else f" by {_degrees(fold.degrees.value)} off the flat"
+        line = format_length(fold_line(fold), system)
+        said = f"{format_length(int(fold.leg.value), system)} {way}{bent} along {{edges}}, its line {line} in"
+        rows.setdefault(said, []).append(fold.edge)
+    return f"folded {'; '.join(said.format(edges=and_words(edges)) for said, edges in rows.items())}"
+
+
+def _degrees(value: Fraction) -> str:
+    """'45° (135° between the legs)'."""
+    return f"{figure_text(value, 1)}° ({figure_text(180 - value, 1)}° between the legs)"
 
 
 def fold_line(fold: FoldTaken) -> int:
-    """How far from the edge of the flat the middle of a fold lies, nm: its leg less half of what the fold takes off."""
-    return round(fold.leg.value - Fraction(fold.deduction.value) / 2)
+    """How far from the edge of the flat the middle of a fold lies, nm: its leg less half of what the fold takes off,
+    and what is folded on that leg."""
+    return round(fold.leg.value - Fraction(fold.deduction.value) / 2 + fold.beyond)

@@ -83,7 +83,9 @@ def _on_flat(one: Feature, folds: Sequence[tuple[Edge, int, int]]) -> Feature:
     if one.side not in ("face", "back") or isinstance(one, FastenedRow):
         return one
     first: Edge = "start" if one.side == "face" else "end"
-    more = {edge: further for edge, _, further in folds}
+    more: dict[Edge, int] = {}
+    for edge, _, further in folds:
+        more[edge] = more.get(edge, 0) + further
     return replace(one, along=one.along + more.get(first, 0), up=one.up + more.get("low", 0))
 
 
@@ -96,7 +98,9 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
         notes.append(f"{part.layers} layers of one part")
     if part.strips > 1:
         notes.append(f"glued up of {part.strips} strips")
-    notes += [shape_words(part, system)] if part.is_bevelled or part.folds or part.outline or part.round else []
+    if part.is_bevelled or part.folds or part.outline or part.round:
+        # Each row of folds stands in a line of its own.
+        notes += shape_words(part, system).split("; ")
     if part.sawn is not None:
         notes += [words] if (words := tilt_words(part.sawn)) else []
         if short := round_to_step(part.sawn.short_length, STEP_NM[system]):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import cos, pi, sin
 from typing import Final
 
+from webapp.costing.space.stretches import Flat, Stretch, inside
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.pieces import NM_PER_MM, Point
@@ -30,21 +31,61 @@ def strokes_by_piece(marked: Sequence[Marked]) -> Mapping[tuple[str, int], list[
 def strokes_of(box: Box, marks: Sequence[Marked]) -> tuple[Stroke, ...]:
     """The marks on a piece as strokes on its faces."""
     strokes: list[Stroke] = []
-    for mark in marks:
+    for mark in (one for one in marks if not one.corners):
         plane = [axis for axis in range(3) if axis != mark.axis]
         level = (box.corner[mark.axis] + mark.end * box.extent[mark.axis]) / NM_PER_MM
-        ring = [_point(mark.axis, level, plane, one) for one in _ring(mark)]
         face = 2 * mark.axis + mark.end
-        strokes += [(face, one, other) for one, other in zip(ring, [*ring[1:], ring[0]], strict=True)]
+        for ends in _sides(mark, (_flat(box.corner, plane), _flat(_far_corner(box), plane))):
+            one, other = (_point(mark.axis, level, plane, end) for end in ends)
+            strokes.append((face, one, other))
     return tuple(strokes)
 
 
-def _ring(mark: Marked) -> list[tuple[float, float]]:
+def strokes_on_leg(box: Box, marks: Sequence[Marked]) -> tuple[Stroke, ...]:
+    """The marks on a piece of a folded part, by their corners in space: a circle goes within these."""
+    strokes: list[Stroke] = []
+    for mark in marks:
+        if mark.nth != box.nth or not mark.corners:
+            continue
+        first, second, _, fourth = ([part / NM_PER_MM for part in corner] for corner in mark.corners)
+        ring: list[Point] = [_place(first, second, fourth, *at) for at in ((0, 0), (1, 0), (1, 1), (0, 1))]
+        if mark.is_round:
+            ring = [_place(first, second, fourth, (1 + x) / 2, (1 + y) / 2) for x, y in _ROUND]
+        strokes += [(mark.end, one, other) for one, other in zip(ring, [*ring[1:], ring[0]], strict=True)]
+    return tuple(strokes)
+
+
+def _place(corner: Sequence[float], along: Sequence[float], up: Sequence[float], far: float, high: float) -> Point:
+    x, y, z = (
+        begin + far * (one - begin) + high * (other - begin)
+        for begin, one, other in zip(corner, along, up, strict=True)
+    )
+    return x, y, z
+
+
+def _sides(mark: Marked, face: tuple[Flat, Flat]) -> Iterator[tuple[Flat, Flat]]:
+    """The sides of a mark, nm; of an outline what of each lies on the face of its piece."""
+    ring = list(mark.ring) or _ring(mark)
+    for one, other in zip(ring, [*ring[1:], ring[0]], strict=True):
+        side = Stretch(one, other)
+        for begin, end in inside(side, face) if mark.ring else ((0.0, 1.0),):
+            yield side.at(begin) if begin else one, side.at(end) if end < 1 else other
+
+
+def _ring(mark: Marked) -> list[Flat]:
     (left, low), (right, high) = mark.low, mark.high
     if not mark.is_round:
         return [(left, low), (right, low), (right, high), (left, high)]
     radius = ((right - left) / 2, (high - low) / 2)
     return [(left + radius[0] * (1 + x), low + radius[1] * (1 + y)) for x, y in _ROUND]
+
+
+def _flat(corner: Sequence[int], plane: Sequence[int]) -> Flat:
+    return corner[plane[0]], corner[plane[1]]
+
+
+def _far_corner(box: Box) -> list[int]:
+    return [low + extent for low, extent in zip(box.corner, box.extent, strict=True)]
 
 
 def _point(axis: int, level: float, plane: Sequence[int], at: tuple[float, float]) -> Point:

@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 
+from webapp.costing.space.outlines import convex_parts
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.lines import CURVE
@@ -25,6 +26,8 @@ MOST_SIDES: Final = 32
 TIMES_THICK: Final = 2
 LEAST_WIDE: Final = 40_000_000
 MOST_OPEN: Final = 12
+#: An outline of more sides than these is a mark on a face.
+MOST_ROUND: Final = 96
 #: Corners and lines that are so near are one, mm.
 ONE: Final = 1e-4
 
@@ -34,7 +37,8 @@ def seen_through(box: Box, marks: Sequence[Marked]) -> list[Marked]:
     stands behind to show, and the largest where they are many. Smaller ones are marks on a face."""
     thin = min(range(3), key=lambda axis: box.extent[axis])
     least = max(TIMES_THICK * box.extent[thin], LEAST_WIDE)
-    wide = [(_narrower(mark), place, mark) for place, mark in enumerate(marks) if mark.axis == thin]
+    wide = [(_narrower(mark), place, mark) for place, mark in enumerate(marks)
+            if mark.axis == thin and len(mark.ring) <= MOST_ROUND]  # fmt: skip
     return [mark for width, _, mark in sorted(wide, key=lambda one: (-one[0], one[1])) if width >= least][:MOST_OPEN]
 
 
@@ -42,10 +46,13 @@ def _narrower(mark: Marked) -> int:
     return min(mark.high[0] - mark.low[0], mark.high[1] - mark.low[1])
 
 
-def ring_of(mark: Marked) -> Ring:
-    """The outline of an opening, mm."""
+def rings_of(mark: Marked) -> list[Ring]:
+    """An opening as convex rings, mm; of one by an outline they may run over the panel."""
+    if mark.ring:
+        ring = [(x / NM_PER_MM, y / NM_PER_MM) for x, y in mark.ring]
+        return [[ring[at] for at in part] for part in convex_parts(ring)]
     low, high = ((one[0] / NM_PER_MM, one[1] / NM_PER_MM) for one in (mark.low, mark.high))
-    return rounded_ring(low, high, (_narrower(mark) / 2 if mark.is_round else mark.corner) / NM_PER_MM)
+    return [rounded_ring(low, high, (_narrower(mark) / 2 if mark.is_round else mark.corner) / NM_PER_MM)]
 
 
 def sides_round(radius: float) -> int:
@@ -66,7 +73,7 @@ def rounded_ring(low: Flat, high: Flat, radius: float) -> Ring:
     )):  # fmt: skip
         turns = [(quarter + step / steps) * pi / 2 for step in range(steps + 1)]
         ring += [(x + radius * cos(turn), y + radius * sin(turn)) for turn in turns]
-    return _tidy(ring)
+    return tidy_ring(ring)
 
 
 def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...]:
@@ -75,7 +82,7 @@ def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...
     plane = [one for one in range(3) if one != axis]
     low, high = ([pick(corner[one] for corner in piece.corners) for one in range(3)] for pick in (min, max))
     whole: Ring = rounded_ring((low[plane[0]], low[plane[1]]), (high[plane[0]], high[plane[1]]), 0.0)
-    flats = [tidy for ring in cut_out([whole], rings) if len(tidy := _tidy(ring)) > 2]
+    flats = [tidy for ring in cut_out([whole], rings) if len(tidy := tidy_ring(ring)) > 2]
     if axis == 1:
         # x and z turn the other way round about y.
         flats = [ring[::-1] for ring in flats]
@@ -86,7 +93,7 @@ def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...
         place[plane[0]], place[plane[1]] = point
         return place[0], place[1], place[2]
 
-    real = _real_stretches(flats)
+    real = bounding_stretches(flats)
     edges: list[list[Edge]] = [[] for _ in flats]
     for cell, side, one, other in real:
         edges[cell] += [(end, 2 + side, at(one, levels[end]), at(other, levels[end])) for end in (0, 1)]
@@ -117,8 +124,9 @@ _Reach = tuple[Flat, Flat]
 _Stretch = tuple[int, int, Flat, Flat]
 
 
-def _real_stretches(rings: Sequence[Ring]) -> list[_Stretch]:
-    """What of the sides of all cells bounds the panel: all but where two of them lie against each other."""
+def bounding_stretches(rings: Sequence[Ring]) -> list[_Stretch]:
+    """What of the sides of all cells bounds the panel: all but where two of them lie against each other. The cells are
+    tidy rings that go round alike."""
     owners = [(cell, side) for cell, ring in enumerate(rings) for side in range(len(ring))]
     begin = np.array([rings[cell][side] for cell, side in owners]).reshape(-1, 2)
     close = np.array([rings[cell][(side + 1) % len(rings[cell])] for cell, side in owners]).reshape(-1, 2)
@@ -216,7 +224,7 @@ def _clipped(ends: Sequence[Flat], ring: Ring) -> tuple[float, float]:
     return start, stop
 
 
-def _tidy(ring: Ring) -> Ring:
+def tidy_ring(ring: Ring) -> Ring:
     """A ring without corners that lie on another or on the line between their neighbours, its sharpest corner second:
     so that the first three tell its plane."""
     kept = [one for one, other in zip(ring, (*ring[1:], ring[0]), strict=True) if _apart(one, other) > ONE]

@@ -68,7 +68,7 @@ def piece_of(box: Box, strokes: tuple[tuple[int, Point, Point], ...] = ()) -> Pi
     """The piece of a placed box, or of what stands aslant in it."""
     if box.corners:
         aslant = tuple((x / NM_PER_MM, y / NM_PER_MM, z / NM_PER_MM) for x, y, z in box.corners)
-        return Piece(box.part, box.number, aslant, box.faces, nth=box.nth)
+        return Piece(box.part, box.number, aslant, box.faces, strokes, box.nth)
     low = [end / NM_PER_MM for end in box.corner]
     high = [(end + extent) / NM_PER_MM for end, extent in zip(box.corner, box.extent, strict=True)]
     corners = tuple((x, y, z) for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2]))

@@ -13,8 +13,8 @@ from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.measured import drawn_boxes
 from webapp.costing.takeoff.model import Box, TakeOff
-from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of
-from webapp.pictures.bench.panels import cells_of, ring_of, seen_through
+from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of, strokes_on_leg
+from webapp.pictures.bench.panels import cells_of, rings_of, seen_through
 from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, Stroke, piece_of, round_piece
 
 #: Words of what a bench stands on.
@@ -85,18 +85,19 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
                 along = "xyz".index(taken.design.parts[part.name].length_axis)
                 pieces.append(round_piece(box, along, int(part.round.diameter.value)))
                 continue
-            # What stands aslant is drawn bare: its marks would lie in the box around it.
-            strokes: tuple[Stroke, ...] = ()
+            # What stands aslant is drawn bare: its marks would lie in the box around it. Legs of folds know theirs.
+            strokes: tuple[Stroke, ...] = strokes_on_leg(box, marks.get((box.part, box.number), ()))
             through: Sequence[Marked] = ()
             if not box.corners and not box.nth:
                 through = seen_through(box, open_marks.get((box.part, box.number), ()))
                 rims = {(mark.axis, mark.low, mark.high) for mark in through}
                 made = strokes_of(box, [mark for mark in marks.get((box.part, box.number), ())
                                         if (mark.axis, mark.low, mark.high) not in rims])  # fmt: skip
-                strokes = (*(_grain(box, axis) if axis else ()), *made)
+                strokes = (*(_grain(box, axis) if axis else ()), *strokes, *made)
             if min(box.extent) > 0:
                 piece = piece_of(box, strokes)
-                cells = cells_of(piece, through[0].axis, [ring_of(mark) for mark in through]) if through else ()
+                rings = [ring for mark in through for ring in rings_of(mark)]
+                cells = cells_of(piece, through[0].axis, rings) if through else ()
                 pieces.append(replace(piece, cells=cells, curved=bool(part.outline)))
     boxes = [box for box in drawn_boxes(taken.design, (), taken.hardware) if min(box.extent) > 0]
     pieces += map(piece_of, boxes)

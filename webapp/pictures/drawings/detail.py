@@ -16,7 +16,7 @@ from webapp.pictures.bench.dimensions import Measure, around, both, stack
 from webapp.pictures.bench.page import drawing
 from webapp.pictures.bench.painting import Flat
 from webapp.pictures.bench.picture import ROOM, SIZE, grown
-from webapp.pictures.drawings.machined import lettered, machining
+from webapp.pictures.drawings.machined import lettered, machining, stations_said
 from webapp.pictures.marks import Area, arrow, line, number, text, text_width
 from webapp.pictures.piece_mark import Edge
 
@@ -252,10 +252,14 @@ def _table(part: PartDrawn, area: Area, system: System) -> tuple[list[str], Area
         for place, said in enumerate(row):
             body.append(text(x, top + 16 * line_at, said, SIZE - 1, quiet=line_at == 0, strong=place == 0 < line_at))
             x += columns[place]
-    foot = top + 16 * len(rows)
+    foot, wide = top + 16 * len(rows), sum(columns)
+    for said in stations_said(part.made, system):
+        foot += 16
+        body.append(text(area.left, foot, said, SIZE - 1))
+        wide = max(wide, text_width(said, SIZE - 1))
     note = "Measured from the left end and the lower edge of the side that it is on."
     body.append(text(area.left, foot + 16, note, SIZE - 1.5, quiet=True))
-    wide = max(sum(columns), text_width(note, SIZE - 1.5))
+    wide = max(wide, text_width(note, SIZE - 1.5))
     return body, both(area, Area(area.left, top - SIZE, area.left + wide, foot + 20))
 
 

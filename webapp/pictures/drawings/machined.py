@@ -6,10 +6,11 @@ A hole is a mark on a face: its circle stands over the fill, and nothing of the 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from math import hypot
 from typing import Final
 
-from webapp.costing.measures.written import System, format_length
+from webapp.costing.measures.written import STEP_NM, System, format_length, round_to_step
 from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket, Side
 from webapp.pictures.bench.painting import Flat
 from webapp.pictures.marks import Area, line, number, text, text_width
@@ -19,6 +20,9 @@ LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 #: The least radius that a hole is drawn with, and so many of a field are drawn each: of a larger one its outer rows.
 LEAST: Final = 1.1
 MOST_DRAWN: Final = 600
+#: So many places of an outline are told, and so many in a line.
+MOST_STATIONS: Final = 60
+IN_A_LINE: Final = 6
 BROKEN: Final = "4 2.5"
 _SIDES: Final[dict[Side, str]] = {
     "face": "", "back": "on the back", "start": "in the left end", "end": "in the right end",
@@ -72,7 +76,26 @@ def lettered(
         else:
             what = f"{'pocket' if one.depth else 'opening'} {plain(one.length)} × {plain(one.width)}"
             what += f", corners {plain(one.corner)}" if one.corner else ""
+            what += " over all, by an outline" if one.outline else ""
         found.append((_called(place), f"{what}{f' {side}' if side else ''}", at, deep, one.takes))
+    return found
+
+
+def stations_said(made: Sequence[Hole | Pocket], system: System) -> list[str]:
+    """Lines that say, by its letter, where the sides and arcs of each outline end in turn."""
+    found = []
+    for place, one in enumerate(made):
+        if not isinstance(one, Pocket) or not one.stations:
+            continue
+        said = []
+        for x, y, radius in one.stations[:MOST_STATIONS]:
+            along, up, r = (format_length(round_to_step(Fraction(nm), STEP_NM[system]), system, with_unit=False)
+                            for nm in (one.along + x, one.up + y, radius))  # fmt: skip
+            said.append(f"arc {r} to {along}, {up}" if radius else f"{along}, {up}")
+        lines = ["; ".join(said[begin : begin + IN_A_LINE]) for begin in range(0, len(said), IN_A_LINE)]
+        more = "; and so on as drawn" if len(one.stations) > MOST_STATIONS else ""
+        found += [f"{_called(place)} goes round by {lines[0]}", *lines[1:]]
+        found[-1] += more
     return found
 
 
@@ -133,6 +156,11 @@ def _pocket(pocket: Pocket, face: Area, scale: float) -> tuple[list[str], Flat]:
     wide, tall = pocket.length * scale, pocket.width * scale
     left = x - wide if pocket.side == "back" else x
     dashes = f' stroke-dasharray="{BROKEN}"' if pocket.side == "back" and pocket.depth else ""
+    if pocket.outline:
+        ring = [_at(face, scale, pocket.side, pocket.along + x, pocket.up + y) for x, y in pocket.outline]
+        path = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in ring) + "Z"
+        drawn = f'<path class="drawn-line" d="{path}" fill="none" stroke="#2B2D30" stroke-width="0.9"{dashes}/>'
+        return [drawn], (left + 4, y - tall + SIZE)
     drawn = (
         f'<rect class="drawn-line" x="{number(left)}" y="{number(y - tall)}" width="{number(wide)}"'
         f' height="{number(tall)}" rx="{number(pocket.corner * scale)}" fill="none" stroke="#2B2D30"'

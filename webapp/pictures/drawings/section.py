@@ -5,7 +5,7 @@ The plane lies square to x, y or z through the middle of a hidden part, where mo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import cos, radians, sin
 from typing import Final
@@ -16,7 +16,8 @@ from webapp.pictures.bench.lines import Lines
 from webapp.pictures.bench.looking import ABOVE, FRONT, RIGHT_END, Look
 from webapp.pictures.bench.page import Frame, drawn_lines
 from webapp.pictures.bench.painting import Flat, Ring
-from webapp.pictures.bench.pieces import Heap, Piece, Point, heap_of
+from webapp.pictures.bench.panels import bounding_stretches, tidy_ring
+from webapp.pictures.bench.pieces import Edge, Heap, Piece, Point, heap_of
 from webapp.pictures.bench.thing import Thing
 from webapp.pictures.drawings.numbering import View, view_of
 
@@ -37,12 +38,14 @@ _ON: Final = 1e-6
 
 @dataclass(slots=True)
 class Section:
-    """A cut: square to which axis, how far along it, mm; its view, and the cut faces by kind of part."""
+    """A cut: square to which axis, how far along it, mm; its view, and the cut faces by kind of part, convex rings; the
+    `rims` are the lines about these, without those between two of one piece."""
 
     axis: int
     at: float
     view: View
     faces: tuple[tuple[str, Ring], ...]
+    rims: tuple[tuple[Flat, Flat], ...] = ()
 
 
 def best_section(thing: Thing, heap: Heap, hidden: Sequence[str], scale: float) -> Section | None:
@@ -51,7 +54,7 @@ def best_section(thing: Thing, heap: Heap, hidden: Sequence[str], scale: float) 
     most = (0, 0)
     for axis in range(3):
         for at in _planes(heap, hidden, axis):
-            one = _cut_at(thing, axis, at, scale)
+            one = cut_at(thing, axis, at, scale)
             if one is None:
                 continue
             shown = sum(one.view.shows(kind) for kind in hidden)
@@ -80,19 +83,37 @@ def _reach(piece: Piece, axis: int) -> tuple[float, float]:
     return min(ends), max(ends)
 
 
-def _cut_at(thing: Thing, axis: int, at: float, scale: float) -> Section | None:
+def cut_at(thing: Thing, axis: int, at: float, scale: float) -> Section | None:
+    """The cut square to an axis so far along it; None where nothing is left behind it."""
     look = LOOKS[axis]
-    pieces, faces = [], []
+    pieces = []
+    cut: dict[tuple[str, int], list[Ring]] = {}
     for piece in thing.pieces:
-        kept, face = cut_piece(piece, axis, at, keep_above=look.towards[axis] < 0)
+        kept, faces = _cut_cells(piece, axis, at, keep_above=look.towards[axis] < 0)
         if kept is not None:
             # Grain and rims of holes behind a cut would be taken for hatch.
-            pieces.append(replace(kept, strokes=()))
-        if face:
-            faces.append((piece.part, [_flat(look, point) for point in face]))
+            pieces.append(replace(kept, strokes=(), cells=tuple(replace(cell, strokes=()) for cell in kept.cells)))
+        rings = (tidy_ring([_flat(look, point) for point in face]) for face in faces)
+        cut.setdefault((piece.part, piece.number), []).extend(ring for ring in rings if ring)
     if not pieces:
         return None
-    return Section(axis, at, view_of(heap_of(pieces), look, scale), tuple(faces))
+    return Section(
+        axis, at, view_of(heap_of(pieces), look, scale),
+        tuple((part, ring) for (part, _), rings in cut.items() for ring in rings),
+        tuple((one, other) for rings in cut.values() if rings for _, _, one, other in bounding_stretches(rings)),
+    )  # fmt: skip
+
+
+def _cut_cells(
+    piece: Piece, axis: int, at: float, *, keep_above: bool
+) -> tuple[Piece | None, list[tuple[Point, ...]]]:
+    """A piece cut as it is drawn: cell by cell, where one sees through it."""
+    kept, face = cut_piece(piece, axis, at, keep_above=keep_above)
+    if not face or not piece.cells:
+        return kept, [face] if face else []
+    cut = [cut_piece(cell, axis, at, keep_above=keep_above) for cell in piece.cells]
+    cells = tuple(cell for cell, _ in cut if cell is not None)
+    return None if kept is None or not cells else replace(kept, cells=cells), [each for _, each in cut if each]
 
 
 def _flat(look: Look, point: Sequence[float]) -> Flat:
@@ -128,8 +149,8 @@ def cut_piece(piece: Piece, axis: int, at: float, *, keep_above: bool) -> tuple[
             corners.append((a + share * (d - a), b + share * (e - b), c + share * (f - c)))
         return found[key]
 
-    faces, onward = [], {}
-    for face in piece.faces:
+    faces, onward, places = list[tuple[int, ...]](), {}, dict[int, int]()
+    for place, face in enumerate(piece.faces):
         kept: list[int] = []
         leaves = enters = -1
         for one, other in zip(face, (*face[1:], face[0]), strict=True):
@@ -140,6 +161,7 @@ def cut_piece(piece: Piece, axis: int, at: float, *, keep_above: bool) -> tuple[
                 kept.append(crossing)
                 leaves, enters = (crossing, enters) if beyond[one] < 0 else (leaves, crossing)
         if len(kept) > 2:
+            places[place] = len(faces)
             faces.append(tuple(kept))
             if leaves >= 0:
                 # The cut face runs along the same edge the other way.
@@ -148,16 +170,48 @@ def cut_piece(piece: Piece, axis: int, at: float, *, keep_above: bool) -> tuple[
     while (following := onward[ring[-1]]) != ring[0]:
         ring.append(following)
     faces.append(tuple(ring))
-    kept_piece = Piece(piece.part, piece.number, tuple(corners), tuple(faces), nth=piece.nth)
+    kept_piece = Piece(piece.part, piece.number, tuple(corners), tuple(faces), nth=piece.nth, curved=piece.curved)
+    if piece.edges is not None:
+        edges = _cut_edges(piece.edges, places, lambda point: sign * (point[axis] - at))
+        kept_piece = replace(kept_piece, faces=tuple(_sharpest_first(face, corners) for face in faces),
+                             edges=tuple(edges))  # fmt: skip
     return kept_piece, tuple(corners[place] for place in ring)
+
+
+def _cut_edges(
+    edges: Sequence[Edge], places: Mapping[int, int], beyond: Callable[[Point], float]
+) -> Iterator[Edge]:
+    """What is left of edges that a piece says itself, between its faces as they are numbered by now."""
+    for one, other, start, end in edges:
+        between = [places[face] for face in (one, other) if face in places]
+        ends = [start, end]
+        far = [beyond(point) for point in ends]
+        if not between or min(far) >= 0:
+            continue
+        for place in (0, 1):
+            if far[place] > 0:
+                share = far[place] / (far[place] - far[1 - place])
+                a, b, c = (near + share * (out - near) for near, out in zip(ends[place], ends[1 - place], strict=True))
+                ends[place] = (a, b, c)
+        yield between[0], between[-1], ends[0], ends[1]
+
+
+def _sharpest_first(face: Sequence[int], corners: Sequence[Point]) -> tuple[int, ...]:
+    """A face with its sharpest corner second, so that the first three tell its plane."""
+
+    def spread(at: int) -> float:
+        before, here, after = (np.array(corners[face[place % len(face)]]) for place in (at - 1, at, at + 1))
+        return float(np.linalg.norm(np.cross(here - before, after - here)))
+
+    first = max(range(len(face)), key=spread) - 1
+    return (*face[first:], *face[:first]) if first >= 0 else (face[-1], *face[:-1])
 
 
 def drawn_cut(section: Section, frame: Frame, thing: Thing) -> str:
     """The hatch of what is cut, its direction by kind of part, and the outlines of the cut faces, drawn heavier."""
     hatch = [stroke for kind, ring in section.faces for stroke in _hatch(ring, thing.numbers.get(kind, 0), frame.scale)]
-    rounds = [side for _, ring in section.faces for side in zip(ring, (*ring[1:], ring[0]), strict=True)]
     return drawn_lines(_lines(hatch), frame, HATCH_WIDTH, name="drawn-hatch", near=0.0) + drawn_lines(
-        _lines(rounds), frame, CUT_WIDTH
+        _lines(section.rims), frame, CUT_WIDTH
     )
 
 

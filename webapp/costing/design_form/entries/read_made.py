@@ -28,6 +28,8 @@ from webapp.costing.designs.names_within import held
 from webapp.costing.ledger.formula import Expression
 
 _IN_ROW: Final = ("first", "last")
+#: So many folds stand one on another at most: more is rolled, not folded.
+MOST_ON_EACH_OTHER: Final = 6
 
 
 def read_hole_field(entry: Entry) -> HoleField:
@@ -62,18 +64,25 @@ def read_hole_field(entry: Entry) -> HoleField:
         (both or entry.formula_or_none("apart_along"), both or entry.formula_or_none("apart_across")),
         every if not in_row else None, entry.formula_or_none("from_edges"),
         InRow(every, entry.formula("first"), entry.formula("last")) if in_row and every is not None else None,
-        _edges(entry), _takes(entry), entry.formula_or_none("clear"), entry.when(),
+        _edges(entry), _takes(entry), entry.formula_or_none("clear"), entry.when(), _in_leg(entry),
     )  # fmt: skip
 
 
 def read_opening(entry: Entry) -> Opening:
-    """An opening or a pocket: a rectangle or a circle; a plate let in says its thickness and its ledge."""
+    """An opening or a pocket: a rectangle, a circle or an outline; a plate let in says its thickness and its ledge."""
     rectangle = [field for field in ("length", "width") if entry.has(field)]
-    if entry.has("diameter") == bool(rectangle) or len(rectangle) == 1:
-        entry.wrong("", "it needs its length and its width, or its diameter where it is round.")
+    if sum((entry.has("diameter"), bool(rectangle), entry.has("points"))) != 1 or len(rectangle) == 1:
+        entry.wrong("", "it needs its length and its width, or its diameter where it is round, or the corners of its "
+                    "outline: one of the three.")  # fmt: skip
     if entry.has("diameter") and entry.has("corners"):
         entry.wrong("corners", "a round opening has no corners.")
+    if entry.has("points") and entry.has("corners"):
+        entry.wrong("corners", "an outline says at each of its corners how that is rounded.")
     let_in = entry.yes_no("let_in", False)
+    if entry.has("points") and entry.has("leg"):
+        entry.wrong("points", "an opening in the leg of a fold is a rectangle or round.")
+    if let_in and entry.has("points"):
+        entry.wrong("let_in", "a plate that is let in is a rectangle or round.")
     if let_in != entry.has("ledge"):
         entry.wrong("ledge", "a plate let in needs the ledge that it lies on." if let_in
                     else "a ledge is what a plate lies on that is let in.")  # fmt: skip
@@ -88,7 +97,7 @@ def read_opening(entry: Entry) -> Opening:
         entry.name, entry.words("says"), part_there(entry, "part"), entry.formula_or_none("length"),
         entry.formula_or_none("width"), entry.formula_or_none("diameter"), entry.formula_or_none("depth"),
         cast(OnFace, entry.one_of("face")), entry.formula_or_none("corners"), entry.formula_or_none("ledge"), let_in,
-        _edges(entry), _takes(entry), entry.when(), behind,
+        _edges(entry), _takes(entry), entry.when(), behind, _corners(entry), _in_leg(entry),
     )  # fmt: skip
 
 
@@ -142,8 +151,52 @@ def read_joinery(entry: Entry) -> Joinery:
 
 
 def read_folds(entry: Entry) -> Folds:
-    """Folded edges: of sheet metal, square to the flat, each edge once."""
+    """Folded edges of sheet metal, each edge once; or what is folded again on the legs of another row."""
+    leg, degrees, back = entry.formula("fold_leg"), entry.formula_or_none("degrees"), entry.formula_or_none("cut_back")
+    if entry.has("on"):
+        inwards = entry.one_of("turn") != "outwards"
+        part = _on_legs(entry)
+        return Folds(entry.name, entry.words("says"), part, leg, "top", (), entry.when(), degrees, entry.words("on"),
+                     inwards, back)  # fmt: skip
+    if entry.has("turn"):
+        entry.wrong("turn", "which way a leg goes from the flat says 'way'; what is folded on a leg says on which.")
+    for field in ("part", "way", "edges"):
+        if not entry.has(field):
+            entry.wrong(field, f"'{field}' is missing: what is folded is the edges of a part, or on the legs of a row.")
     name = part_there(entry, "part")
+    way, edges = _edges_folded(entry, name)
+    return Folds(entry.name, entry.words("says"), name, leg, way, edges, entry.when(), degrees, cut_back=back)
+
+
+def _on_legs(entry: Entry) -> str:
+    """The part of what is folded on the legs of another row, which says all of it."""
+    for field in ("part", "way", "edges"):
+        if entry.has(field):
+            entry.wrong(field, "what is folded on the legs of another row is of that part, and follows its edges.")
+    if not entry.has("turn"):
+        entry.wrong("turn", "whether it is folded inwards, further round, or outwards, back again, has to be said.")
+    rows = held(entry.reading.document, "folds")
+    chain, on = [entry.name], entry.words("on")
+    while True:
+        if on not in rows:
+            known = entry.reading.declared("folds")
+            entry.wrong("on", f"'{on[:80]}' is no row of folds{entry.reading.hint(on, known)}")
+            return ""
+        chain.append(on)
+        if on in chain[:-1]:
+            entry.wrong("on", f"the folds go round in a circle: {' on '.join(chain)}.")
+            return ""
+        if len(chain) > MOST_ON_EACH_OTHER:
+            entry.wrong("on", f"{MOST_ON_EACH_OTHER} folds, one on another, are the most.")
+            return ""
+        below = str(held(rows, on).get("on", ""))
+        if not below:
+            return str(held(rows, on).get("part", ""))
+        on = below
+
+
+def _edges_folded(entry: Entry, name: str) -> tuple[Face, tuple[Face, ...]]:
+    """Which way the legs go from the flat, and along which of its edges; of sheet metal, square to the axes."""
     part = held(held(entry.reading.document, "parts"), name)
     runs = held(part, "runs")
     flat = [str(runs.get(side, usual)) for side, usual in (("length", "x"), ("width", "y"))]
@@ -167,10 +220,7 @@ def read_folds(entry: Entry) -> Folds:
             entry.wrong("edges", f"'{edge[:80]}' is no edge of '{name}' as it stands: {of}.")
         elif edge in edges[:number]:
             entry.wrong("edges", f"'{edge}' is folded twice.")
-    return Folds(
-        entry.name, entry.words("says"), name, entry.formula("fold_leg"), way, cast(tuple[Face, ...], tuple(edges)),
-        entry.when(),
-    )  # fmt: skip
+    return way, cast(tuple[Face, ...], tuple(edges))
 
 
 def read_outline(entry: Entry) -> Outline:
@@ -188,15 +238,17 @@ def read_outline(entry: Entry) -> Outline:
         entry.wrong("part", f"'{name}' is folded; what is folded is a rectangle when it is flat.")
     if any(entry.name in entry.reading.declared(section) for section in ("openings", "joinery")):
         entry.wrong("", "an opening or joinery has the same name; what counts metres could not tell them apart.")
+    return Outline(entry.name, entry.words("says"), name, _corners(entry), entry.when())
+
+
+def _corners(entry: Entry) -> tuple[OutlineCorner, ...]:
+    """The corners of an outline; none where it has none."""
     listed = entry.content.get("points")
     corners = listed if isinstance(listed, list | tuple) else ()
     most = entry.fields["points"].most
     if listed is not None and not 3 <= len(corners) <= most:
         entry.wrong("points", f"there are {len(corners)} corners; an outline has from 3 to {most}.")
-    return Outline(
-        entry.name, entry.words("says"), name,
-        tuple(_corner(entry, number, corner) for number, corner in enumerate(corners[:most], 1)), entry.when(),
-    )  # fmt: skip
+    return tuple(_corner(entry, number, corner) for number, corner in enumerate(corners[:most], 1))
 
 
 def _corner(entry: Entry, number: int, content: object) -> OutlineCorner:
@@ -237,6 +289,27 @@ def _edges(entry: Entry) -> Mapping[Face, Expression]:
             entry.wrong(edge, "two edges that lie across from each other say the same; one is enough.")
         found[face] = entry.formula(off)
     return found
+
+
+def _in_leg(entry: Entry) -> str:
+    """The row of folds in whose legs something is made: right through, and of the same part."""
+    name = entry.words("leg")
+    if not name:
+        return ""
+    known, rows = entry.reading.declared("folds"), held(entry.reading.document, "folds")
+    if name not in known:
+        entry.wrong("leg", f"'{name[:80]}' is no row of folds{entry.reading.hint(name, known)}")
+        return ""
+    for field in ("depth", "face", "let_in", "behind", "clear"):
+        if entry.has(field):
+            entry.wrong(field, "what is made in the leg of a fold goes through that and nothing else.")
+    root, part = name, str(entry.content.get("part", ""))
+    for _ in range(MOST_ON_EACH_OTHER):
+        root = str(held(rows, root).get("on", "")) or root
+    folded = str(held(rows, root).get("part", part))
+    if part and folded != part:
+        entry.wrong("leg", f"the folds '{name}' are of '{folded}', and this is made in '{part}'.")
+    return name
 
 
 def _takes(entry: Entry, field: str = "takes") -> str:

@@ -19,6 +19,8 @@ _FROM_EDGES: Final = (
     Field("edge_too", "one_of", "The edge that this is measured from.", answers=tuple(FACES)),
     Field("takes", "entry", "The stock role or the piece of hardware that goes in.", looks_in=BOUGHT), WHEN,
 )  # fmt: skip
+_LEG: Final = Field("leg", "entry", "The row of folds in whose legs it is; in the flat between folds, where not given.",
+                    looks_in=("folds",))  # fmt: skip
 HOLES: Final = Section("holes", "row of holes", "Round holes in parts: single ones, rows and fields.", (
     SAYS, needed("part", "part", "The part that they are made in, every piece of it alike."),
     a_length("diameter", "How wide a hole is.", required=True),
@@ -32,7 +34,7 @@ HOLES: Final = Section("holes", "row of holes", "Round holes in parts: single on
     a_length("last", "No hole of the row lies beyond this."),
     a_length("from_edges", "How far all stay from the edges."),
     a_length("clear", "Rows move, or are left out, to keep so far from the ribs behind."),
-    Field("step", "words", "The step of the work that makes them, by the shop's name."), *_FROM_EDGES,
+    Field("step", "words", "The step of the work that makes them, by the shop's name."), _LEG, *_FROM_EDGES,
 ), most=100)  # fmt: skip
 OPENINGS: Final = Section("openings", "opening", "Openings through parts, pockets, and plates let in flush.", (
     SAYS, needed("part", "part", "The part that it is made in, every piece of it alike."),
@@ -40,7 +42,9 @@ OPENINGS: Final = Section("openings", "opening", "Openings through parts, pocket
     a_length("diameter", "How wide a round one is."), a_length("depth", "How deep; through, where not given."), _FACE,
     a_length("corners", "The radius of its corners."), a_length("ledge", "How wide the ledge is that a plate lies on."),
     Field("let_in", "yes_no", "Whether a plate of that size, as thick as it is deep, is let in flush."),
-    Field("behind", "yes_no", "Whether it goes on through all that lies behind in its line."), *_FROM_EDGES,
+    Field("behind", "yes_no", "Whether it goes on through all that lies behind in its line."), _LEG, *_FROM_EDGES,
+    Field("points", "points", "The corners of one that is neither, in order: so far along the first axis of the side "
+          "and across; the edges say where it is.", most=200),
 ), most=100)  # fmt: skip
 
 MOVES: Final = Section("moves", "move", "What is drawn or swung open: drawers, doors, slides.", (
@@ -67,11 +71,18 @@ JOINERY: Final = Section("joinery", "piece of joinery", "Joints that are cut in 
     Field("at", "one_of", "Which ends or edges; both ends, where not given.", answers=tuple(JOINED_AT)),
     Field("edges", "lines", "The edges that are cut away.", most=6), WHEN,
 ), most=60)  # fmt: skip
-FOLDS: Final = Section("folds", "row of folds", "Edges of sheet metal folded square.", (
-    SAYS, needed("part", "part", "The part that is folded, every piece of it alike."),
-    a_length("fold_leg", "How far each leg goes, outside.", required=True),
-    needed("way", "one_of", "Which way the legs go from the flat.", answers=tuple(FACES)),
-    Field("edges", "lines", "The edges of the flat that are folded.", required=True, most=4), WHEN,
+FOLDS: Final = Section("folds", "row of folds", "Edges of sheet metal that are folded, and folds on their legs.", (
+    SAYS, Field("part", "part", "The part that is folded, every piece of it alike."),
+    a_length("fold_leg", "How far each leg goes, outside; from the outermost of its fold, where it is bent beyond "
+             "square.", required=True),
+    a_number("degrees", "By how many degrees it is bent off the flat, from 5 to 175; 90, where not given. Between the "
+             "legs there is what is left of 180."),
+    Field("way", "one_of", "Which way the legs go from the flat, as if they stood square.", answers=tuple(FACES)),
+    Field("edges", "lines", "The edges of the flat that are folded.", most=4),
+    Field("on", "entry", "The row of folds whose legs are folded again.", looks_in=("folds",)),
+    Field("turn", "one_of", "Which way what is folded again goes: further round, or back.",
+          answers=("inwards", "outwards")),
+    a_length("cut_back", "How much shorter than its fold a leg is at each end."), WHEN,
 ), most=60)  # fmt: skip
 OUTLINES: Final = Section("outlines", "outline", "What flat parts are cut to, by points and arcs.", (
     SAYS, needed("part", "part", "The part that is cut to it, every piece of it alike."),

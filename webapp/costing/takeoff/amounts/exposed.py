@@ -25,6 +25,8 @@ from webapp.costing.takeoff.placed.stood import AXES
 
 #: More cells than this are not filled: a part of such a thing needs its faces said.
 _MOST_CELLS: Final = 1_000_000
+#: The faces of a piece; where convex ones of one that is cut to an outline lie on each other is none of these.
+_SEEN: Final = (*ENDS, *EDGES, *FACES)
 
 
 class Sight:
@@ -62,10 +64,15 @@ class Sight:
         for place, piece in enumerate(self._placed):
             covered = [meeting for meeting in self._meetings.of(place) if piece.body or meeting.aslant]
             if piece.body is not None:
-                whole = area_of(piece.body, (*ENDS, *EDGES, *FACES))
+                whole = area_of(piece.body, _SEEN)
                 areas[piece.part] = areas.get(piece.part, Fraction(0)) + whole
             if covered:
                 areas[piece.part] -= sum(meeting.area for meeting in covered)
+        for seam in self._meetings.bodies.contacts:
+            one, other = self._placed[seam.first], self._placed[seam.second]
+            if one.is_one_with(other):
+                # Where a leg that leans goes on from another there is no face.
+                areas[one.part] -= seam.area * sum(name in _SEEN for name in (seam.first_face, seam.second_face))
         return areas
 
     def _measure(self) -> dict[str, Fraction]:

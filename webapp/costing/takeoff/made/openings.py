@@ -10,8 +10,11 @@ from typing import Final
 from webapp.costing.designs.made import Opening
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.stretches import box_of
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Hole, Pocket
+from webapp.costing.takeoff.made.cuts import Cut, in_mm, in_nm, ring_within, stations_of
+from webapp.costing.takeoff.made.legs import legs_of_one
 from webapp.costing.takeoff.made.sides import (
     EDGE_WORDS,
     Behind,
@@ -25,25 +28,11 @@ from webapp.costing.takeoff.made.sides import (
 )
 from webapp.costing.takeoff.made.through import CutThrough, TakenBehind, lies_behind, take_behind
 from webapp.costing.takeoff.meetings import Meetings
+from webapp.costing.takeoff.outlines import laid_from
 from webapp.costing.takeoff.parts import MadePart
 
 _NOTHING: Final = Fraction(0)
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """One cut of an opening: its lower corner on the side, how far it reaches, the radius of its corners, and how deep
-    it goes (0: through)."""
-
-    low: tuple[Fraction, Fraction]
-    reach: tuple[Fraction, Fraction]
-    corner: Fraction
-    depth: Fraction
-
-    @property
-    def high(self) -> tuple[Fraction, Fraction]:
-        """Its upper corner."""
-        return self.low[0] + self.reach[0], self.low[1] + self.reach[1]
+_NM_PER_MM: Final = 10**6
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +73,13 @@ def _through_all(taking: Taking, one: Opened, meetings: Meetings, made: Mapping[
     if not one.entry.behind or cut is None or one.through is None:
         return one
     key, says = f"openings/{one.entry.name}", one.entry.says
-    beyond = lies_behind(one.part, one.side, cut.low, cut.high, meetings)
+    beyond = lies_behind(one.part, one.side, cut, meetings)
     lost, sawn = take_behind(taking, key, says, beyond, one.side, one.through, made)
     metres = one.metres if sawn is None else taking.total(f"{key}/all_metres", f"{says}: cut", "m", [one.metres, sawn])
     further = [
         replace(one, part=part, side=OnSide(one.side.axis, (1,), (wide, deep), each.piece.extent[one.side.axis]),
                 cuts=(Cut(each.low, (each.high[0] - each.low[0], each.high[1] - each.low[1]),
-                          cut.corner if each.whole else _NOTHING, _NOTHING),))
+                          cut.corner if each.whole else _NOTHING, _NOTHING, each.laid),))
         for each in beyond
         if each.can_be_cut and len((part := made[each.piece.part]).placed) == 1
         for wide, deep in ((each.piece.extent[one.side.plane[0]], each.piece.extent[one.side.plane[1]]),)
@@ -101,6 +90,8 @@ def _through_all(taking: Taking, one: Opened, meetings: Meetings, made: Mapping[
 def _opened(
     taking: Taking, entry: Opening, part: MadePart, side: OnSide, meetings: Meetings, called: str
 ) -> Opened:
+    if entry.points:
+        return _by_outline(taking, entry, part, side, meetings, called)
     key = f"openings/{entry.name}"
 
     def size(name: str, formula: Expression | None) -> Figure:
@@ -118,39 +109,65 @@ def _opened(
     else:
         corner = size("corners", entry.corners)
     _sensible(taking, (length.value, width.value), corner.value, called)
-    beneath = ": glue what it lies on behind as a part of its own" if entry.let_in else ""
-    depth = depth_in(taking, entry.depth, part, side, called, beneath)
-    low = []
-    for along, reach in enumerate((length.value, width.value)):
-        begin = begins_at(taking, side, along, entry.edges, reach, _NOTHING, called)
-        low.append((side.reach[along] - reach) / 2 if begin is None else begin)
-        over, end = max((-low[along], 0), (low[along] + reach - side.reach[along], 1))
-        if over > 0:
-            edge = EDGE_WORDS[side.plane[along], end]
-            raise LeftOut(f"{called} reaches {taking.length(over)} beyond the {edge} edge of “{part.part.says}”. "
-                          "It is left out.")  # fmt: skip
-    outer = Cut((low[0], low[1]), (length.value, width.value), corner.value, depth)
-    sides = (length, width, corner)
+    advice = ": glue what it lies on behind as a part of its own" if entry.let_in else ""
+    depth = depth_in(taking, entry.depth, part, side, called, advice)
+    low = _lower_corner(taking, entry, part, side, (length.value, width.value), called)
+    outer = Cut(low, (length.value, width.value), corner.value, depth)
+    sides = {"length": length, "width": width, "corner": corner}
     if not entry.let_in:
         return _counted(taking, entry, part, side, (outer,), (sides,), meetings)
     ledge = size("ledge", entry.ledge)
     if ledge.value <= 0 or 2 * ledge.value >= min(length.value, width.value):
         raise LeftOut(f"{called} has a ledge of {taking.length(ledge.value)}: nothing stays open. It is left out.")
-    beneath_sides = tuple(
-        taking.derive(f"{key}/beneath_{name}", f"{entry.says}: {name} beneath the plate", "nm", words, formula,
-                      whole=whole, ledge=ledge)
+    beneath = {
+        name: taking.derive(f"{key}/beneath_{name}", f"{entry.says}: {name} beneath the plate", "nm", words, formula,
+                            whole=whole, ledge=ledge)
         for name, whole, words, formula in (
             ("length", length, "less a ledge at both ends", "whole - 2 * ledge"),
             ("width", width, "less a ledge at both ends", "whole - 2 * ledge"),
             ("corner", corner, "less the ledge, 0 at least", "greatest(whole - ledge, 0)"),
         )
-    )  # fmt: skip
+    }  # fmt: skip
     inner = Cut(
-        (low[0] + ledge.value, low[1] + ledge.value), (beneath_sides[0].value, beneath_sides[1].value),
-        beneath_sides[2].value, _NOTHING,
+        (low[0] + ledge.value, low[1] + ledge.value), (beneath["length"].value, beneath["width"].value),
+        beneath["corner"].value, _NOTHING,
     )  # fmt: skip
-    three = (beneath_sides[0], beneath_sides[1], beneath_sides[2])
-    return _counted(taking, entry, part, side, (outer, inner), (sides, three), meetings)
+    return _counted(taking, entry, part, side, (outer, inner), (sides, beneath), meetings)
+
+
+def _by_outline(
+    taking: Taking, entry: Opening, part: MadePart, side: OnSide, meetings: Meetings, called: str
+) -> Opened:
+    """An opening by an outline of its own, which stands as the rectangle about it is said to."""
+    key, says, source = f"openings/{entry.name}", entry.says, "its corners and arcs"
+    laid = laid_from(taking, entry.points, called)
+    begin, end = box_of(laid.stretches)
+    reach = Fraction(round((end[0] - begin[0]) * _NM_PER_MM)), Fraction(round((end[1] - begin[1]) * _NM_PER_MM))
+    depth = depth_in(taking, entry.depth, part, side, called)
+    low = _lower_corner(taking, entry, part, side, reach, called)
+    at = in_mm(low)
+    cut = Cut(low, reach, _NOTHING, depth, laid.moved((at[0] - begin[0], at[1] - begin[1])))
+    measured = {
+        "around": taking.given(f"{key}/around", f"{says}: round its outline", cut.around, "nm", source),
+        "area": taking.given(f"{key}/area", f"{says}: area", Fraction(round(laid.area * _NM_PER_MM**2)), "nm2", source),
+    }
+    return _counted(taking, entry, part, side, (cut,), (measured,), meetings)
+
+
+def _lower_corner(
+    taking: Taking, entry: Opening, part: MadePart, side: OnSide, reach: tuple[Fraction, Fraction], called: str
+) -> tuple[Fraction, Fraction]:
+    """Where an opening that reaches so far begins on its side. Raises LeftOut where it reaches beyond."""
+    low = []
+    for along, long in enumerate(reach):
+        begin = begins_at(taking, side, along, entry.edges, long, _NOTHING, called)
+        low.append((side.reach[along] - long) / 2 if begin is None else begin)
+        over, end = max((-low[along], 0), (low[along] + long - side.reach[along], 1))
+        if over > 0:
+            edge = EDGE_WORDS[side.plane[along], end]
+            raise LeftOut(f"{called} reaches {taking.length(over)} beyond the {edge} edge of “{part.part.says}”. "
+                          "It is left out.")  # fmt: skip
+    return low[0], low[1]
 
 
 def _sensible(taking: Taking, reach: tuple[Fraction, Fraction], corner: Fraction, called: str) -> None:
@@ -163,24 +180,30 @@ def _sensible(taking: Taking, reach: tuple[Fraction, Fraction], corner: Fraction
 
 def _counted(
     taking: Taking, entry: Opening, part: MadePart, side: OnSide, cuts: tuple[Cut, ...],
-    sizes: Sequence[tuple[Figure, Figure, Figure]], meetings: Meetings,
+    sizes: Sequence[Mapping[str, Figure]], meetings: Meetings,
 ) -> Opened:  # fmt: skip
-    """The cuts with their metres, and what they take off one piece."""
+    """The cuts with their metres, and what they take off one piece. Of each the sizes are its length, its width and its
+    corner, or how far it is around it and its area."""
     key, says = f"openings/{entry.name}", entry.says
     density = taking.stated_figure(part.part.stock, "density", "kg/m3") if part.taken.mass is not None else None
     rounds: list[Figure] = []
     masses: list[Figure] = []
     through = None
-    for place, (cut, (length, width, corner)) in enumerate(reversed(list(zip(cuts, sizes, strict=True)))):
+    for place, (cut, sized) in enumerate(reversed(list(zip(cuts, sizes, strict=True)))):
         nth = f"_{place}" if place else ""
-        three = {"length": length, "width": width, "corner": corner}
-        rounds.append(taking.derive(
-            f"{key}/round{nth}", f"{says}: cut round{' the plate' if place else ''}", "m",
-            "2 x (length + width), less what its corners save, x pieces",
-            "metres(rounded_outline(length, width, corner)) * pieces", **three, pieces=part.taken.count,
-        ))  # fmt: skip
-        area = taking.derive(f"{key}/area{nth}", f"{says}: area", "nm2", "length x width, less its corners",
-                             "rounded_area(length, width, corner)", **three)  # fmt: skip
+        label = f"{says}: cut round{' the plate' if place else ''}"
+        if "area" in sized:
+            area = sized["area"]
+            rounds.append(taking.derive(f"{key}/round{nth}", label, "m", "round its outline x pieces",
+                                        "metres(around) * pieces", around=sized["around"],
+                                        pieces=part.taken.count))  # fmt: skip
+        else:
+            rounds.append(taking.derive(
+                f"{key}/round{nth}", label, "m", "2 x (length + width), less what its corners save, x pieces",
+                "metres(rounded_outline(length, width, corner)) * pieces", **sized, pieces=part.taken.count,
+            ))  # fmt: skip
+            area = taking.derive(f"{key}/area{nth}", f"{says}: area", "nm2", "length x width, less its corners",
+                                 "rounded_area(length, width, corner)", **sized)  # fmt: skip
         if not cut.depth:
             through = taking.derive(f"{key}/through", f"{says}: open", "m2", "in square metres",
                                     "square_metres(area, 1)", area=area)  # fmt: skip
@@ -216,7 +239,8 @@ def lighter(taking: Taking, parts: tuple[MadePart, ...], opened: Sequence[Opened
     """The parts with what openings take off their weight."""
     found = []
     for one in parts:
-        off = [each.mass for each in opened if each.part is one and each.mass is not None]
+        off = [_of_piece(taking, each, "off", "kg", each.mass) for each in opened
+               if each.part.of == one.part.name and each.mass is not None]  # fmt: skip
         off += _of_one(taking, one, "off", "kg", [
             (each, lost.mass) for each in opened for lost in each.lost if lost.part == one.part.name
         ])  # fmt: skip
@@ -232,6 +256,16 @@ def lighter(taking: Taking, parts: tuple[MadePart, ...], opened: Sequence[Opened
                                  "weight x count", "mass * count", mass=mass, count=one.taken.count)  # fmt: skip
         found.append(replace(one, taken=replace(one.taken, mass=mass), all_mass=all_mass))
     return tuple(found)
+
+
+def _of_piece(taking: Taking, one: Opened, what: str, unit: str, figure: Figure) -> Figure:
+    """What an opening takes of one piece, in all its legs where it is made in these."""
+    legs = legs_of_one(one.part)
+    if len(legs) < 2:
+        return figure
+    key, label = f"openings/{one.entry.name}/{what}_of_one", f"{one.entry.says}: in all legs of one"
+    return taking.derive(key, label, unit, "of one leg x legs", "of_leg * legs", of_leg=figure,
+                         legs=taking.given(f"{key}/legs", f"{label}, legs", len(legs), "piece"))  # fmt: skip
 
 
 def _of_one(
@@ -254,7 +288,7 @@ def open_areas(taking: Taking, parts: Sequence[MadePart], opened: Sequence[Opene
     for one in opened:
         thin = {one.part.part.length_axis, one.part.part.width_axis} == {"xyz"[axis] for axis in one.side.plane}
         if one.through is not None and thin:
-            areas.setdefault(one.part.part.name, []).append(one.through)
+            areas.setdefault(one.part.of, []).append(_of_piece(taking, one, "open", "m2", one.through))
     for part in parts:
         name = part.part.name
         lost = [(each, taken.open) for each in opened for taken in each.lost if taken.part == name]
@@ -268,7 +302,8 @@ def open_areas(taking: Taking, parts: Sequence[MadePart], opened: Sequence[Opene
 
 def drawn_openings(one: Opened) -> list[Hole | Pocket]:
     """The cuts as a drawing of the part by itself has them."""
-    on = drawn_side(one.part, one.side)
+    # What is made in a leg goes through, and is told as if one looked at its face, as holes are.
+    on = "face" if one.part.legs else drawn_side(one.part, one.side)
     found: list[Hole | Pocket] = []
     for cut in one.cuts:
         corners = [drawn_at(one.part, one.side, on, corner) for corner in (cut.low, cut.high)]
@@ -277,5 +312,9 @@ def drawn_openings(one: Opened) -> list[Hole | Pocket]:
         if one.entry.diameter is not None:
             found.append(Hole(on, along + long // 2, up + wide // 2, long, round(cut.depth), one.entry.says))
         else:
-            found.append(Pocket(on, along, up, long, wide, round(cut.depth), round(cut.corner), one.entry.says))
+            ring = [drawn_at(one.part, one.side, on, in_nm(place)) for place in ring_within(cut)]
+            ends = [(drawn_at(one.part, one.side, on, in_nm(at)), radius) for at, radius in stations_of(cut)]
+            found.append(Pocket(on, along, up, long, wide, round(cut.depth), round(cut.corner), one.entry.says,
+                                tuple((x - along, y - up) for x, y in ring),
+                                tuple((x - along, y - up, radius) for (x, y), radius in ends)))  # fmt: skip
     return found

@@ -14,6 +14,7 @@ from webapp.costing.errors import CostingError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Side
+from webapp.costing.takeoff.made.legs import part_of_legs
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.solid import Corner, Placed
@@ -22,6 +23,8 @@ from webapp.costing.takeoff.placed.stood import AXES
 Entry = TypeVar("Entry", HoleField, Opening)
 Made = TypeVar("Made")
 
+#: What lies within this of a face lies on it: what stands aslant touches within so much, nm.
+_ON_FACE: Final = 10_000
 #: What an edge is called, by its axis and end.
 EDGE_WORDS: Final = {(AXES.index(axis), end): name for name, (axis, end) in FACES.items()}
 
@@ -71,6 +74,8 @@ def made_on_sides(
             continue
         called = f"{words} “{entry.says}”"
         try:
+            if entry.leg:
+                part = part_of_legs(taking, part, entry.leg, called)
             found.append(make(entry, part, side_of(part, entry.face, middles.of, called), called))
         except CostingError as error:
             taking.leave_out(f"{section}.{entry.name}", called, error)
@@ -180,12 +185,18 @@ def begins_at(
 def met_behind(part: MadePart, side: OnSide, meetings: Meetings) -> list[Behind]:
     """The pieces that meet a part on the side that something is made from, or on the one across from it."""
     found = []
-    places = {(piece.part, piece.number): place for place, piece in enumerate(meetings.placed)}
-    first, second = side.plane
+    places: dict[tuple[str, int], list[int]] = {}
+    for place, piece in enumerate(meetings.placed):
+        places.setdefault((piece.part, piece.number), []).append(place)
+    axis, (first, second) = side.axis, side.plane
     for piece in part.placed:
-        place = places.get((piece.part, piece.number))
-        for meeting in meetings.of(place) if place is not None else ():
-            if meeting.across != side.axis:
+        faces = (piece.corner[axis], piece.corner[axis] + piece.extent[axis])
+        own = places.get((piece.part, piece.number), ())
+        for place, meeting in ((each, met) for each in own for met in meetings.of(each)):
+            # Of what is several pieces, each meets what lies on its own faces: a leg is not the flat.
+            if meeting.across != axis:
+                continue
+            if len(own) > 1 and min(abs(meeting.ends(axis)[0] - face) for face in faces) > _ON_FACE:
                 continue
             other = meetings.placed[meeting.one if meeting.one != place else meeting.other]
             (left, right), (lower, upper) = meeting.ends(first), meeting.ends(second)

@@ -5,26 +5,32 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Final
 
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.outlines import Laid, doubled_area
+from webapp.costing.space.stretches import Flat, clipped, fine_ring, runs_within
 from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.made.cuts import Cut, Place, in_mm
 from webapp.costing.takeoff.made.sides import OnSide
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.solid import Placed
 
-Place = tuple[Fraction, Fraction]
+_NM_PER_MM: Final = 10**6
 
 
 @dataclass(frozen=True, slots=True)
 class CutThrough:
-    """What of one piece an opening takes, as a rectangle from its lower corner; `whole` where all of it lies within the
-    piece. Hardware, and what stands aslant, can't be cut."""
+    """What of one piece an opening takes, as a rectangle from its lower corner, or as what lies in that of an outline
+    `laid` out from there; `whole` where all of it lies within the piece. Hardware, and what stands aslant, can't be
+    cut."""
 
     piece: Placed
     low: Place
     high: Place
     whole: bool
+    laid: Laid | None = None
 
     @property
     def can_be_cut(self) -> bool:
@@ -33,20 +39,30 @@ class CutThrough:
 
     @property
     def area(self) -> Fraction:
-        """What is open of it, its corners reckoned square, nm2."""
+        """What is open of it, the corners of a rectangle reckoned square, nm2."""
+        if self.laid is not None:
+            return open_within(self.laid, in_mm(self.low), in_mm(self.high))
         return (self.high[0] - self.low[0]) * (self.high[1] - self.low[1])
 
     def sawn(self, axis: int, reach: Place) -> Fraction:
         """How far a saw goes along the sides of the opening that lie inside the piece: each as long as it is, or as
-        deep as the piece is there."""
+        deep as the piece is there. A side of an outline goes on round what is no corner."""
         deep, found = self.piece.extent[axis], Fraction(0)
+        if self.laid is not None:
+            runs = runs_within(self.laid.stretches, (0.0, 0.0), in_mm(reach))
+            return sum((max(Fraction(round(run * _NM_PER_MM)), deep) for run in runs), found)
         for along in (0, 1):
             inside = (self.low[along] > 0) + (self.high[along] < reach[along])
             found += inside * max(self.high[1 - along] - self.low[1 - along], deep)
         return found
 
 
-def lies_behind(part: MadePart, side: OnSide, low: Place, high: Place, meetings: Meetings) -> list[CutThrough]:
+def open_within(laid: Laid, low: Flat, high: Flat) -> Fraction:
+    """What of an outline lies in a rectangle, nm2; its arcs by sides of a degree."""
+    return Fraction(round(doubled_area(clipped(fine_ring(laid.stretches), low, high)) / 2 * _NM_PER_MM**2))
+
+
+def lies_behind(part: MadePart, side: OnSide, cut: Cut, meetings: Meetings) -> list[CutThrough]:
     """The pieces behind all pieces of a part that lie in the line of an opening: what meets it there, what meets that,
     and so on, away from the side that it is cut from."""
     places = {(piece.part, piece.number): place for place, piece in enumerate(meetings.placed)}
@@ -55,13 +71,13 @@ def lies_behind(part: MadePart, side: OnSide, low: Place, high: Place, meetings:
         from_ = places.get((piece.part, piece.number))
         if from_ is None:
             continue
-        at = [(piece.corner[axis] + low[along], piece.corner[axis] + high[along])
-              for along, axis in enumerate(side.plane)]  # fmt: skip
+        first, second = side.plane
+        at = piece.corner[first], piece.corner[second]
         for other in _beyond(from_, side.axis, end, meetings):
             behind = meetings.placed[other]
-            cut = _cut_of(behind, side, at)
-            if cut is not None:
-                found.setdefault((behind.part, behind.number), cut)
+            taken = _cut_of(behind, side, cut, at)
+            if taken is not None:
+                found.setdefault((behind.part, behind.number), taken)
     return list(found.values())
 
 
@@ -78,17 +94,21 @@ def _beyond(start: int, axis: int, end: int, meetings: Meetings) -> Iterator[int
                 yield far
 
 
-def _cut_of(piece: Placed, side: OnSide, at: Sequence[tuple[Fraction, Fraction]]) -> CutThrough | None:
-    """What an opening at this place takes of a piece; None where it goes by."""
-    spans = []
-    for axis, (begin, finish) in zip(side.plane, at, strict=True):
-        low = max(begin - piece.corner[axis], Fraction(0))
-        high = min(finish - piece.corner[axis], piece.extent[axis])
+def _cut_of(piece: Placed, side: OnSide, cut: Cut, at: Place) -> CutThrough | None:
+    """What an opening takes of a piece, its side at this place; None where it goes by."""
+    spans, moved = [], []
+    for along, axis in enumerate(side.plane):
+        by = at[along] - piece.corner[axis]
+        low = max(cut.low[along] + by, Fraction(0))
+        high = min(cut.high[along] + by, piece.extent[axis])
         if high <= low:
             return None
-        spans.append((low, high, high - low == finish - begin))
+        spans.append((low, high, high - low == cut.reach[along]))
+        moved.append(by)
     (low_one, high_one, all_one), (low_two, high_two, all_two) = spans
-    return CutThrough(piece, (low_one, low_two), (high_one, high_two), all_one and all_two)
+    laid = None if cut.laid is None else cut.laid.moved(in_mm((moved[0], moved[1])))
+    found = CutThrough(piece, (low_one, low_two), (high_one, high_two), all_one and all_two, laid)
+    return None if laid is not None and not found.area else found
 
 
 @dataclass(frozen=True, slots=True)

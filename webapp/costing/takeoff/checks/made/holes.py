@@ -11,6 +11,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.made.holes import Drilled, strikes
+from webapp.costing.takeoff.made.legs import folded_edges
 from webapp.costing.takeoff.made.sides import EDGE_WORDS
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.placed.stood import AXES
@@ -50,6 +51,10 @@ def _check_edges(taking: Taking, one: Drilled) -> None:
     for along, line in enumerate(one.lines):
         axis = one.side.plane[along]
         found += [(line[0], EDGE_WORDS[axis, 0]), (one.side.reach[along] - line[-1], EDGE_WORDS[axis, 1])]
+    # Where the metal is folded it goes on.
+    found = [each for each in found if each[1] not in folded_edges(one.part)]
+    if not found:
+        return
     middle, edge = min(found)
     left, wanted = middle - one.diameter / 2, _wanted(one, wanted_to_edge(one.diameter))
     said = (
@@ -68,7 +73,8 @@ def _check_apart(taking: Taking, one: Drilled, drilled: Sequence[Drilled]) -> No
     if within is not None:
         found.append((within - one.diameter, _wanted(one, wanted_between(one.diameter, one.diameter)), ""))
     for other in drilled[drilled.index(one) + 1 :]:
-        if other.part is not one.part or other.side.axis != one.side.axis or not _share_wood(one, other):
+        apart = other.part.part.name != one.part.part.name or other.side.axis != one.side.axis
+        if apart or not _share_wood(one, other):
             continue
         aside = [min(abs(a - b) for a in mine for b in theirs)
                  for mine, theirs in zip(one.lines, other.lines, strict=True)]  # fmt: skip

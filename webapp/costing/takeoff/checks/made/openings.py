@@ -7,17 +7,19 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.measures.written import and_words
+from webapp.costing.takeoff.checks.made.apart import beside_holes, between
 from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.made.cuts import Cut, in_mm
 from webapp.costing.takeoff.made.holes import Drilled
-from webapp.costing.takeoff.made.openings import Cut, Opened
+from webapp.costing.takeoff.made.legs import folded_edges
+from webapp.costing.takeoff.made.openings import Opened
 from webapp.costing.takeoff.made.sides import EDGE_WORDS, Behind
+from webapp.costing.takeoff.made.through import open_within
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.holes import wanted_to_edge
-from webapp.costing.trade.roots import root_to_places
 
 #: A plate that is let in wants so much wood beneath its ledge (common practice), nm.
 UNDER_PLATE: Final = Fraction(6_000_000)
-Span = tuple[Fraction, Fraction]
 
 
 def check_openings(taking: Taking, opened: Sequence[Opened], drilled: Sequence[Drilled]) -> None:
@@ -25,10 +27,10 @@ def check_openings(taking: Taking, opened: Sequence[Opened], drilled: Sequence[D
     for place, one in enumerate(opened):
         _check_edges(taking, one)
         for other in opened[place + 1 :]:
-            if other.part is one.part and other.side.axis == one.side.axis:
+            if other.part.part.name == one.part.part.name and other.side.axis == one.side.axis:
                 _check_pair(taking, one, other)
         for holes in drilled:
-            if holes.part is one.part and holes.side.axis == one.side.axis:
+            if holes.part.part.name == one.part.part.name and holes.side.axis == one.side.axis:
                 _check_holes(taking, one, holes)
         _check_behind(taking, one)
         _check_ledge(taking, one)
@@ -42,12 +44,17 @@ def _note(taking: Taking, one: Opened, name: str, left: Fraction, wanted: Fracti
 
 
 def _check_edges(taking: Taking, one: Opened) -> None:
-    cut = one.cuts[0]
-    left, edge = min(
+    cut, folded = one.cuts[0], folded_edges(one.part)
+    found = [
         (room, EDGE_WORDS[one.side.plane[along], end])
         for along in (0, 1)
         for room, end in ((cut.low[along], 0), (one.side.reach[along] - cut.high[along], 1))
-    )
+        if EDGE_WORDS[one.side.plane[along], end] not in folded
+    ]
+    # Where the metal is folded it goes on.
+    if not found:
+        return
+    left, edge = min(found)
     wanted = one.side.through
     said = (
         f"{taking.fine(left)} are left to the {edge} edge of “{one.part.part.says}”; "
@@ -56,30 +63,10 @@ def _check_edges(taking: Taking, one: Opened) -> None:
     _note(taking, one, "edge", left, wanted, said)
 
 
-def _inner(cut: Cut) -> tuple[Span, Span]:
-    """A cut without what its corners round off: all of it lies within a corner's radius of that."""
-    first, second = (
-        (cut.low[along] + cut.corner, cut.high[along] - cut.corner) for along in (0, 1)
-    )  # fmt: skip
-    return first, second
-
-
-def _apart(one: Span, other: Span) -> Fraction:
-    return max(one[0] - other[1], other[0] - one[1], Fraction(0))
-
-
-def between(one: Cut, other: Cut) -> Fraction:
-    """What is left between two cuts with round corners, nm; below 0 where they run into each other."""
-    asides = [_apart(*spans) for spans in zip(_inner(one), _inner(other), strict=True)]
-    return root_to_places(asides[0] ** 2 + asides[1] ** 2) - one.corner - other.corner
-
-
 def _check_pair(taking: Taking, one: Opened, other: Opened) -> None:
     left, wanted = between(one.cuts[0], other.cuts[0]), one.side.through
-    boxes = [_apart((one.cuts[0].low[along], one.cuts[0].high[along]),
-                    (other.cuts[0].low[along], other.cuts[0].high[along])) for along in (0, 1)]  # fmt: skip
     name = f"apart/{other.entry.name}"
-    if left <= 0 or (not any(boxes) and not (one.cuts[0].corner or other.cuts[0].corner)):
+    if left <= 0:
         _note(taking, one, name, Fraction(-1), wanted, f"it runs into “{other.entry.says}”.")
         return
     said = (
@@ -91,17 +78,7 @@ def _check_pair(taking: Taking, one: Opened, other: Opened) -> None:
 
 def _check_holes(taking: Taking, one: Opened, holes: Drilled) -> None:
     """The holes of a row against the opening: those that lie in it are named by their numbers."""
-    radius, wanted = holes.diameter / 2, wanted_to_edge(holes.diameter)
-    cut = one.cuts[0]
-    asides = [[_apart(span, (place, place)) for place in line]
-              for span, line in zip(_inner(cut), holes.lines, strict=True)]  # fmt: skip
-    reach = (cut.corner + radius) ** 2
-    within = [
-        number
-        for (column, row), number in holes.numbered().items()
-        if asides[0][column] ** 2 + asides[1][row] ** 2 < reach
-        or (not asides[0][column] and not asides[1][row])
-    ]
+    wanted, left, within = wanted_to_edge(holes.diameter), *beside_holes(one.cuts[0], holes)
     name = f"holes/{holes.entry.name}"
     if within:
         lie = "hole runs" if len(within) == 1 else "holes run"
@@ -112,12 +89,8 @@ def _check_holes(taking: Taking, one: Opened, holes: Drilled) -> None:
         )
         _note(taking, one, name, Fraction(-1), wanted, said)
         return
-    least = min(
-        (asides[0][column] ** 2 + asides[1][row] ** 2 for column, row in holes.numbered()), default=None
-    )  # fmt: skip
-    if least is None:
+    if left is None:
         return
-    left = root_to_places(least) - cut.corner - radius
     said = (
         f"{taking.fine(left)} are left to the nearest hole of “{holes.entry.says}”; "
         f"{taking.fine(wanted)}, the width of the hole, are wanted."
@@ -126,9 +99,9 @@ def _check_holes(taking: Taking, one: Opened, holes: Drilled) -> None:
 
 
 def _crossed(cut: Cut, behind: Behind) -> bool:
-    return all(
-        behind.low[along] < cut.high[along] and cut.low[along] < behind.high[along] for along in (0, 1)
-    )  # fmt: skip
+    if not all(behind.low[along] < cut.high[along] and cut.low[along] < behind.high[along] for along in (0, 1)):
+        return False
+    return cut.laid is None or open_within(cut.laid, in_mm(behind.low), in_mm(behind.high)) > 0
 
 
 def _check_behind(taking: Taking, one: Opened) -> None:
@@ -150,7 +123,7 @@ def _check_behind(taking: Taking, one: Opened) -> None:
         return
     said = (
         f"{one.entry.says}: it runs over {_numbered(taking, crossed)}: cut there too, and frame the opening with "
-        f"blocking, {taking.length(_around(through))} in all; the parts are counted whole."
+        f"blocking, {taking.length(through.around)} in all; the parts are counted whole."
     )
     taking.checks.append(Check(f"openings/{one.entry.name}/behind", "warning", said))
 
@@ -160,10 +133,6 @@ def _numbered(taking: Taking, pieces: Mapping[str, Sequence[int]]) -> str:
         f"“{taking.design.thing(name).says}” no. {and_words([str(number) for number in numbers])}"
         for name, numbers in pieces.items()
     ])  # fmt: skip
-
-
-def _around(cut: Cut) -> Fraction:
-    return 2 * (cut.reach[0] + cut.reach[1])
 
 
 def _check_cut(taking: Taking, one: Opened, through: Cut) -> None:
@@ -181,7 +150,7 @@ def _check_cut(taking: Taking, one: Opened, through: Cut) -> None:
     are = "is" if len(one.beyond) == 1 else "are"
     said = (
         f"{one.entry.says}: {_numbered(taking, cut)} {are} cut through with it; where what is cut was held, frame the "
-        f"opening with blocking, {taking.length(_around(through))} in all."
+        f"opening with blocking, {taking.length(through.around)} in all."
     )
     taking.checks.append(Check(name, "pass", said, figures))
 
@@ -192,7 +161,7 @@ def _check_ledge(taking: Taking, one: Opened) -> None:
         return
     left = one.side.through - one.cuts[0].depth
     outcome: Outcome = "pass" if left >= UNDER_PLATE else "warning"
-    around = taking.length(_around(one.cuts[0]))
+    around = taking.length(one.cuts[0].around)
     help_ = "" if left >= UNDER_PLATE else f" Blocking behind the ledge, {around} in all, carries it."
     said = (
         f"{one.entry.says}: {taking.fine(left)} of “{one.part.part.says}” are left beneath its ledge; "

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from webapp.costing.space.outlines import Flat, distance_to, is_within
+from webapp.costing.space.outlines import Laid, is_within
+from webapp.costing.space.stretches import far_from
+from webapp.costing.takeoff.checks.made.apart import left_in
 from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.made.cuts import in_mm, laid_out
 from webapp.costing.takeoff.made.holes import Drilled
 from webapp.costing.takeoff.made.openings import Opened
 from webapp.costing.takeoff.made.sides import OnSide
@@ -26,8 +29,7 @@ def check_outlines(
     for one in parts:
         if one.outlined is None:
             continue
-        for name, says, side, rims in _rims(one, drilled, opened):
-            left = min(_left(one.outlined, side, at) - reach for at, reach in rims)
+        for name, says, side, left in _left_of(one, one.outlined, drilled, opened):
             room = Fraction(round(left * _NM_PER_MM))
             lies = f"{taking.fine(room)} are left" if left > 0 else f"it reaches {taking.fine(-room)} beyond"
             taking.checks.append(Check(
@@ -38,29 +40,30 @@ def check_outlines(
             ))  # fmt: skip
 
 
-def _left(outlined: Outlined, side: OnSide, at: Flat) -> float:
-    """How far within an outline a place on a side lies, mm; below nothing outside."""
-    by_axis = dict(zip(side.plane, at, strict=True))
-    place = by_axis[AXES.index(outlined.part.length_axis)], by_axis[AXES.index(outlined.part.width_axis)]
-    far = distance_to(outlined.laid.ring, place)
-    return far if is_within(outlined.laid.ring, place) else -far
-
-
-def _rims(
-    one: MadePart, drilled: Sequence[Drilled], opened: Sequence[Opened]
-) -> Iterator[tuple[str, str, OnSide, list[tuple[Flat, float]]]]:
-    """What is made into the broad faces: places, each with how far what is made reaches about it, mm."""
+def _left_of(
+    one: MadePart, outlined: Outlined, drilled: Sequence[Drilled], opened: Sequence[Opened]
+) -> Iterator[tuple[str, str, OnSide, float]]:
+    """What is made into the broad faces, and what is left of it to the outline, mm; below nothing outside."""
     flat = {AXES.index(one.part.length_axis), AXES.index(one.part.width_axis)}
     for holes in drilled:
         if holes.part.part is one.part and {*holes.side.plane} == flat and holes.middles():
-            half = float(holes.diameter / 2) / _NM_PER_MM
-            yield holes.entry.name, holes.entry.says, holes.side, [
-                ((float(x) / _NM_PER_MM, float(y) / _NM_PER_MM), half) for x, y in holes.middles()
-            ]  # fmt: skip
+            laid, radius = _on_side(outlined, holes.side), float(holes.diameter / 2) / _NM_PER_MM
+            lefts = []
+            for middle in holes.middles():
+                at = in_mm(middle)
+                far = far_from(laid.stretches, at)
+                lefts.append((far if is_within(laid.ring, at) else -far) - radius)
+            yield holes.entry.name, holes.entry.says, holes.side, min(lefts)
     for each in opened:
         if each.part.part is one.part and {*each.side.plane} == flat:
-            cut = each.cuts[0]
-            yield each.entry.name, each.entry.says, each.side, [
-                ((float(x) / _NM_PER_MM, float(y) / _NM_PER_MM), 0.0)
-                for x in (cut.low[0], cut.high[0]) for y in (cut.low[1], cut.high[1])
-            ]  # fmt: skip
+            yield (each.entry.name, each.entry.says, each.side,
+                   left_in(_on_side(outlined, each.side), laid_out(each.cuts[0])))  # fmt: skip
+
+
+def _on_side(outlined: Outlined, side: OnSide) -> Laid:
+    """The outline of a part along the two axes of a side, in their order."""
+    laid = outlined.laid
+    if AXES.index(outlined.part.length_axis) == side.plane[0]:
+        return laid
+    return Laid(laid.area, laid.length, tuple(at[::-1] for at in laid.ring),
+                tuple(one.swapped() for one in laid.stretches))  # fmt: skip
