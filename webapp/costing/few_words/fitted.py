@@ -6,6 +6,7 @@ import re
 from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.costing.design_form.tables.form_tables import NEEDS_COUNT
 from webapp.costing.design_lines.lines import entry_of
 from webapp.costing.designs.drivers import DRIVERS
@@ -13,6 +14,8 @@ from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.clauses import as_written, by_table, read_clauses, table
 from webapp.costing.few_words.line.words import (
     NotReadError,
+    bare_words,
+    either,
     free_name,
     listed,
     name_from,
@@ -90,7 +93,15 @@ def read_hardware(line: str, known: Known, pieces: tuple[str, ...], name: str = 
 
 def _is_hardware(words: str, known: Known) -> bool:
     roles = {name: one for name, one in known.entries("stock").items() if one.get("kind") in KINDS}
-    return bool(materials_by_words(words, known, KINDS)) or name_from(words) in roles
+    sought = {word for one in either(words) for word in bare_words(one)}
+    called = any(sought & _heads(one) for one in materials_by_words(words, known, KINDS))
+    return called or name_from(words) in roles
+
+
+def _heads(material: Material) -> set[str]:
+    """What a piece is called at the end of its words: a drawer slide is a slide, and no drawer."""
+    stem = re.sub(r"[_-][a-z]?\d.*", "", material.code)
+    return {bare_words(text.replace("_", " "))[-1] for text in (stem, *material.tags) if bare_words(text)}
 
 
 def _is_piece(words: str, known: Known) -> bool:

@@ -58,7 +58,7 @@ def read_use(line: str, known: Known) -> Reading | None:
         raise asked(f"Which one: {' or '.join(offered)}?", line, words.split()[0], offered)
     if readings:
         return readings[0][1]
-    if refused is not None and (colon or isinstance(refused, AskedError)):
+    if refused is not None:
         raise refused
     return None
 

@@ -32,6 +32,8 @@ class Following:
         """The fields of the form. `later` are the clauses that wait for the others. Raises NotReadError."""
         self.fields = {name: dict(one) if isinstance(one, Mapping) else one for name, one in fields.items()}
         self.runs = dict(self.fields.get("runs", {}))
+        if not {*self.runs.values()} <= {*_AXES}:
+            raise NotReadError(f"The {self._words()} lies along x, y or z.")
         run = next((one.removeprefix("run ").split("|") for one in later if one.startswith("run ")), None)
         if "all round" in later:
             self._all_round()

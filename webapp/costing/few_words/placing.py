@@ -51,7 +51,8 @@ _ROWS: Final = table((
         (r"between (?:the )?P (?P<way>from left to right|from front to back)", "between"),
     (r"between (?:the )?P", "between"), (r"N evenly between (?:the )?P", "evenly"),
         (r"in the middle|centred|centered", "centred"),
-        (r"(?:centred|centered|in the middle) (?P<way>from left to right|from front to back|along|across)", "centred"), (r"up to F", "up to"),
+        (r"(?:centred|centered|in the middle) (?P<way>from left to right|from front to back|along|across)", "centred"),
+    (r"up to F", "up to"),
         (r"N (?P<way>up|upwards|along|to the right|back) from F every G", "pitch"),
         (r"N (?P<way>up|along|back)(?:wards)? evenly from F to G", "spread"),
 ))  # fmt: skip
