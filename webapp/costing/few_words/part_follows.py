@@ -39,16 +39,18 @@ class Following:
             self._all_round()
         if run is not None:
             self.runs.setdefault("length", run[0])  # type: ignore[arg-type]
-        for one in later:
-            for said, axis in (("high ", "z"), ("deep ", "y")):
-                if one.startswith(said):
-                    self._measured_along(axis, one.removeprefix(said))  # type: ignore[arg-type]
+        ways: tuple[tuple[str, Axis], ...] = (("high ", "z"), ("deep ", "y"))
+        for word, axis in ways:
+            for one in later:
+                if one.startswith(word):
+                    self._measured_along(axis, one.removeprefix(word), later)
         self._length_axis()
         self._width_axis(later)
         if run is not None:
             self._run(run)
         self._length()
         self._width()
+        self._evenly(next((one.removeprefix("evenly ") for one in later if one.startswith("evenly ")), ""))
         if self.stock.kind == Kind.BOARD and "thickness" not in self.fields:
             raise NotReadError(f"How thick is the {self._words()}? Type it behind the wood, as 'sugar maple 40'.")
         self.fields["runs"] = {"length": self.runs["length"], "width": self.runs["width"]}
@@ -82,10 +84,11 @@ class Following:
             self.fields.setdefault(side, size)
             self.runs.setdefault(side, axis)  # type: ignore[arg-type]
 
-    def _measured_along(self, axis: Axis, said: str) -> None:
-        """So high or so deep: its length where it is of a length of stock and nothing else is, else its width."""
+    def _measured_along(self, axis: Axis, said: str, later: list[str]) -> None:
+        """So high or so deep: its length where it is a length of stock or both are said, else its width."""
+        both = all(any(one.startswith(word) for one in later) for word in ("high ", "deep "))
         free = "length" not in self.fields and self.runs.get("length", axis) == axis
-        side = "length" if free and (self.stock.kind == Kind.LENGTH or "width" in self.fields) else "width"
+        side = "length" if free and (self.stock.kind == Kind.LENGTH or both or "width" in self.fields) else "width"
         if side in self.fields:
             raise NotReadError(f"The {side} of the {self._words()} is said twice.")
         self.fields[side] = said
@@ -133,10 +136,20 @@ class Following:
                 axis = "z"
             if axis is None or axis == length:
                 upright = self.stock.kind == Kind.LENGTH and length != "z"
-                axis = "z" if upright else flat if length != "z" else "x" if self.stock.kind != Kind.SHEET else "y"
+                axis = "z" if upright else flat if length != "z" else self._standing_wide()
             self.runs["width"] = axis
         if self.runs["width"] == length:
             raise NotReadError(f"The {self._words()} can't be long and wide along the same way.")
+
+    def _standing_wide(self) -> Axis:
+        """Which way something upright is wide: a panel along the side of the whole that it stands at, else across."""
+        if self.stock.kind != Kind.SHEET:
+            return "x"
+        at, deep = self.fields.get("at", {}), self.known.size_along("y")
+        at_face = str(at.get("y", "")) in ("0 mm", f"up to {deep}") or str(at.get("y", "")).startswith(
+            ("behind", "in front")
+        )
+        return "x" if at_face or ("y" in at and "x" not in at) else "y"
 
     def _run(self, run: list[str]) -> None:
         axis, low, high, *mirrored = run
@@ -190,6 +203,21 @@ class Following:
             if axis not in at:
                 self._at()[axis] = f"{beside}.{low}"
         self._say(f"It is {self.fields['width']} wide.")
+
+    def _evenly(self, count: str) -> None:
+        """So many with equal gaps, the way that they are thin: between the two parts that they stand between."""
+        if not count:
+            return
+        axis = next(one for one in _AXES if one not in self.runs.values())
+        beside = next((text.removeprefix("between ") for text in map(str, self._at().values())
+                       if text.startswith("between ")), "")  # fmt: skip
+        low, high = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}[axis]
+        size = self.known.size_along(axis)
+        if not beside and not size:
+            raise NotReadError("Evenly between what? Type as 'x 3 evenly between 0 and 900'.")
+        ends = f"{beside}.{low} and {beside}.{high}" if beside else f"0 mm and {size}"
+        self._at()[axis] = f"{count} evenly between {ends}"
+        self._say(f"They stand {count} evenly between {ends}.")
 
     def _grain(self) -> None:
         material = self.stock.material

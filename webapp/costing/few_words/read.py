@@ -33,7 +33,7 @@ def read_few_words(line: str, known: Known) -> Reading:
     """
     if len(line) > LONGEST:
         return Reading(problems=(f"The line has {len(line)} characters; {LONGEST} are read at most.",))
-    said = plain(line)
+    said = plain(line).rstrip(" ,;")
     if not said:
         return Reading(
             problems=("Type a part, a size or what is fitted, as 'shelf of birch plywood 18' or 'width 900'.",)

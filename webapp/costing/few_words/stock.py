@@ -63,8 +63,17 @@ def _told(
     return frozenset(words | {*of_code}), numbers, frozenset(of_code), frozenset(of_name)
 
 
+#: What people call materials beside their names.
+_ALSO: Final[Mapping[str, str]] = {
+    "mdf": "fibreboard", "fiberboard": "fibreboard", "osb": "strand board", "chipboard": "particleboard",
+    "blockboard": "board core", "multiplex": "birch plywood",
+}  # fmt: skip
+_ALSO_SAID: Final = re.compile(rf"\b({'|'.join(_ALSO)})\b", re.IGNORECASE)
+
+
 def materials_by_words(words: str, known: Known, kinds: Collection[str]) -> tuple[Material, ...]:
     """The materials of some kinds that all of these words are said of; one alone where they are just its name."""
+    words = _ALSO_SAID.sub(lambda found: _ALSO[found[1].lower()], words)
     by_words = [found for one in either(words) if (found := _by_words(one, known, kinds))]
     return min(by_words, key=len, default=())
 
@@ -106,7 +115,7 @@ def find_stock(
     if called in singles:
         return _of_role(called, singles[called], known)
     found, thick = materials_by_words(words, known, kinds), ""
-    ending = _LAST_NUMBER.fullmatch(words)
+    ending = _LAST_NUMBER.fullmatch(re.sub(r"^(\d\S*(?: ?(?:mm|cm|in))?) (?:thick )?(.+)$", r"\2 \1", words))
     if not found and ending is not None:
         base = name_from(ending["words"])
         boards = (Kind.BOARD,) if Kind.BOARD in kinds else ()
@@ -135,7 +144,7 @@ def find_stock(
         }
         raise asked(f"Which “{words}”: {' or '.join(offered.values())}?", line, words, offered)
     material = found[0]
-    if material.code in there and (not wanted or material.kind is not Kind.PIECE):
+    if material.code in there:
         return Stock(there[material.code], material.kind, material, (), thick)
     more = {one.name for one in added}
     of_material = _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
