@@ -121,18 +121,19 @@ def read_value(line: str, known: Known) -> Reading | None:
     if name in known.taken:
         raise NotReadError(f"“{name.replace('_', ' ')}” is a name already; call this value otherwise.")
     under = [_under_answer(piece.strip(), known) for piece in found["said"].split(";")]
-    if all(under):
-        return Reading((Entry("values", name, {answer: said for answer, said in under if answer}),))
+    by_answer = dict(one for one in under if one is not None)
+    if len(by_answer) == len(under):
+        return Reading((Entry("values", name, by_answer),))
     return Reading((Entry("values", name, as_formula(found["said"], known)),))
 
 
-def _under_answer(text: str, known: Known) -> tuple[str, str] | tuple[()]:
-    """An answer and the formula under it: 'castors 125' or 'castors: 125'; nothing where the text begins with none."""
+def _under_answer(text: str, known: Known) -> tuple[str, str] | None:
+    """An answer and the formula under it: 'castors 125' or 'castors: 125'; None where the text begins with none."""
     words = text.replace(":", " ").split()
     for several in range(min(len(words) - 1, 4), 0, -1):
         if answer := find_answer(" ".join(words[:several]), known):
             return answer, as_formula(" ".join(words[several:]), known)
-    return ()
+    return None
 
 
 def read_choice(line: str, known: Known) -> Reading | None:
