@@ -215,7 +215,7 @@ class Inside:
         sizes = [name for name, number in shared.items() if number == most]
         if most and len(sizes) == 1:
             return Said(sizes={sizes[0]: numbers[0]})
-        return None
+        raise NotReadError(f"What of {self.one.name} is {numbers[0]}? {self._known_sizes()}")
 
     def so_anyhow(self, said: str) -> Said | None:
         """A clause of nothing but the design's own words says what is so anyhow."""
