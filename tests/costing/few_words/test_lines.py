@@ -165,6 +165,24 @@ def test_a_stock_role_is_added_once() -> None:
     }  # fmt: skip
 
 
+def test_what_a_place_needs_is_said_in_the_shops_unit() -> None:
+    """11.8 mm in sixteenths of an inch: three quarters are 0.348, 5/16 and more; five quarters 0.581, not 5/8 yet."""
+    role = read_few_words("lid of birch plywood 12, 10 x 8", known(bench(), "inch")).entries[0]
+    assert isinstance(role.fields, dict)
+    assert role.fields["needs"]["least"] == {"thickness": "5/16 in"}
+    assert role.fields["needs"]["most"] == {"thickness": "5/8 in"}
+
+
+def test_what_follows_is_said_in_words() -> None:
+    derived = read("shelf of birch plywood 18, between the sides, 300 up").derived
+    assert derived == (
+        "It is long from left to right.",
+        "Its length is right of side - left of side - 2 x thickness of side.",
+        "Its width is width of side.",
+        "Its grain runs along it.",
+    )
+
+
 def test_what_is_typed_stays_and_gets_its_unit_as_the_design_is_kept() -> None:
     (size,) = [one for one in read("reach 900, from 600 to 1200").entries if one.section == "sizes"]
     (part,) = read("lid of birch plywood 24, reach - 20 x 200").entries if size is None else (size,)

@@ -12,7 +12,16 @@ from webapp.costing.designs.model import Axis
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.clauses import as_written, by_table, read_clauses, table
 from webapp.costing.few_words.line.words import NotReadError, bare_words, free_name, listed, name_from, with_figures
-from webapp.costing.few_words.named import find, find_answer, find_part, formula, is_formula, matching, with_names
+from webapp.costing.few_words.named import (
+    find,
+    find_answer,
+    find_part,
+    formula,
+    in_words,
+    is_formula,
+    matching,
+    with_names,
+)
 from webapp.costing.few_words.reading import Entry, Reading, asked
 from webapp.costing.few_words.stock import find_stock, materials_by_words
 
@@ -139,7 +148,7 @@ class _Made:
             self.fields["face"] = _BROAD[_thin_along(self.known.entries("parts").get(part, {}))]
         if self.section == "holes" and "every" in self.fields and not {"first", "from_edges"} & self.fields.keys():
             self.fields["from_edges"] = self.fields["every"]
-            self.derived.append(f"They stay {self.fields['every']} from the edges.")
+            self.derived.append(f"They stay {in_words(self.fields['every'])} from the edges.")
         taken = self.fields.get("takes", "")
         wanted = name_from(what) if self.section == "openings" else "hole"
         name = free_name(wanted, {*self.known.own(self.section)})

@@ -21,7 +21,7 @@ from webapp.costing.few_words.line.words import (
     with_figures,
     without_article,
 )
-from webapp.costing.few_words.named import formula, is_formula
+from webapp.costing.few_words.named import formula, in_words, is_formula
 from webapp.costing.few_words.placing import extent
 from webapp.costing.few_words.reading import AskedError, Entry, Reading, asked
 
@@ -154,7 +154,7 @@ class _Use:
                 room = self._side_room()
                 side = extent(part, axis, self.known) or f"{part}.thickness"
                 sizes[size] = f"{part}.{second} - {part}.{first} - 2 * {side}" + (f" - {room}" if room else "")
-                self.derived.append(f"Its {size} is {sizes[size]}.")
+                self.derived.append(f"Its {size} is {in_words(sizes[size])}.")
         if self.count and self.count != "1":
             several = any(re.search(r"every|evenly|\band\b", str(text)) for text in at.values())
             if not several and between is not None and "z" not in at:

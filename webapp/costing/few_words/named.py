@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, Final
 
-from webapp.costing.designs.formulas import read_formula
+from webapp.costing.designs.formulas import formula_words, read_formula
 from webapp.costing.designs.names import PART_NAMES, fill_names
 from webapp.costing.errors import FormulaError
 from webapp.costing.few_words.known import Known
@@ -23,6 +23,7 @@ from webapp.costing.few_words.line.words import (
 )
 from webapp.costing.few_words.reading import asked
 from webapp.costing.ledger.formula import Expression
+from webapp.costing.measures.trade_words import in_trade_words
 
 _OF_END: Final = re.compile(
     r"\b(?:the )?(left|right|front|back|bottom|top|length|width|thickness|count|mass) of (?:the )?([a-z][a-z0-9_]*)\b"
@@ -99,6 +100,12 @@ def _put(text: str, known: Known) -> str:
     said = with_names(_THE.sub("", said), known)
     said = re.sub(r"^\(([a-z0-9_.]+)\) /", r"\1 /", said)
     return said.strip()
+
+
+def in_words(text: str) -> str:
+    """A formula as it is said to people: side.right - 2 * side.thickness -> side right - 2 x side thickness."""
+    expression = None if "|" in text else _read(text)
+    return text if expression is None else in_trade_words(formula_words(expression.text))
 
 
 def with_names(text: str, known: Known) -> str:

@@ -10,6 +10,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Axis
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.words import NotReadError
+from webapp.costing.few_words.named import in_words
 from webapp.costing.few_words.placing import extent
 from webapp.costing.few_words.stock import Stock
 
@@ -177,7 +178,7 @@ class Following:
             raise NotReadError(
                 f"How long is the {self._words()}? Type as '600 long', 'between the sides' or 'from the floor to 700'."
             )
-        self._say(f"It is {self.fields['length']} long.")
+        self._say(f"Its length is {in_words(self.fields['length'])}.")
 
     def _room_between(self, part: str, axis: Axis) -> str:
         first, second = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}[axis]
@@ -202,7 +203,7 @@ class Following:
             low = {"x": "left", "y": "front", "z": "bottom"}[axis]
             if axis not in at:
                 self._at()[axis] = f"{beside}.{low}"
-        self._say(f"It is {self.fields['width']} wide.")
+        self._say(f"Its width is {in_words(self.fields['width'])}.")
 
     def _evenly(self, count: str) -> None:
         """So many with equal gaps, the way that they are thin: between the two parts that they stand between."""
@@ -217,7 +218,8 @@ class Following:
             raise NotReadError("Evenly between what? Type as 'x 3 evenly between 0 and 900'.")
         ends = f"{beside}.{low} and {beside}.{high}" if beside else f"0 mm and {size}"
         self._at()[axis] = f"{count} evenly between {ends}"
-        self._say(f"They stand {count} evenly between {ends}.")
+        said = " and ".join(in_words(end) for end in ends.split(" and "))
+        self._say(f"They stand {count} evenly between {said}.")
 
     def _grain(self) -> None:
         material = self.stock.material
