@@ -11,7 +11,7 @@ from webapp.costing.designs.places import ENDS, reworded
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.clauses import by_table, table
 from webapp.costing.few_words.line.words import NotReadError, with_figures
-from webapp.costing.few_words.named import find_part, formula, is_formula
+from webapp.costing.few_words.named import find_part, formula, is_formula, with_unit
 
 _LOW: Final[Mapping[str, Axis]] = {"left": "x", "front": "y", "bottom": "z", "floor": "z", "start": "x"}
 _HIGH: Final[Mapping[str, Axis]] = {"right": "x", "back": "y", "top": "z", "end": "x"}
@@ -39,6 +39,8 @@ ALONG: Final[Mapping[str, Axis]] = {
     "from front to back": "y", "crosswise": "y", "crossways": "y", "across": "y", "front to back": "y",
     "left to right": "x", "upright": "z", "standing": "z", "up": "z", "upwards": "z",
 }  # fmt: skip
+#: What may be taken away as it stands: a name, or a measure.
+_ALONE: Final = re.compile(r"[\w./]+(?: \w+)?")
 _ROWS: Final = table((
     (r"(?:at |in )?(?:the |all )?(?:four|4) corners(?: inset F)?", "corners"),
         (r"(?P<ends>left and right|front and back|bottom and top)(?P<rest> .+)?", "ends"),
@@ -133,7 +135,8 @@ def _at_side(side: str, off: str, known: Known) -> str:
         raise NotReadError(
             f"How far does the whole go, that it may be held to the {side}? Type a size first, as 'height 900'."
         )
-    return f"{axis} up to {size} - ({off})" if off else f"{axis} up to {size}"
+    less = with_unit(off, known)
+    return f"{axis} up to {size} - {less if _ALONE.fullmatch(less) else f'({less})'}" if off else f"{axis} up to {size}"
 
 
 def _beside(held: Mapping[str, str | None], known: Known, line: str) -> list[str] | None:
