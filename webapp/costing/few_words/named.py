@@ -33,6 +33,7 @@ _HALF: Final = re.compile(r"^half (?:of )?(?:the )?(.+)$")
 _THE: Final = re.compile(r"\bthe (?=[a-z])")
 _DOTTED: Final = re.compile(r"(?<![\w.])([a-z][a-z0-9_]*)\.([a-z_]+)")
 _BARE: Final = re.compile(r"\d+(?:\.\d+)?|(?:\d+ )?\d+/\d+")
+_ADDED: Final = re.compile(r"(?<=[+-] )(\d+(?:\.\d+)?)(?= [+-]|$)")
 _LONGEST: Final = 400
 
 
@@ -107,6 +108,12 @@ def with_unit(text: str, known: Known) -> str:
     """A length that is one bare number with the shop's unit, where nothing else would write it in."""
     unit = "mm" if known.system == "metric" else "in"
     return f"{text} {unit}" if _BARE.fullmatch(text) else text
+
+
+def as_length(text: str, known: Known) -> str:
+    """A formula of a length among words that say places, with the shop's unit on bare numbers that are added in it."""
+    unit = "mm" if known.system == "metric" else "in"
+    return _ADDED.sub(rf"\1 {unit}", formula(text, known))
 
 
 def in_words(text: str) -> str:
