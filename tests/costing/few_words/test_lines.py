@@ -55,7 +55,7 @@ PARTS: list[tuple[str, dict[str, Any]]] = [
     ("lid of 40 mm sugar maple, 300 x 200", {"stock": "sugar_maple", "thickness": "40 mm"}),
     ("tray of mdf 18, 300 x 200", {"stock": "fibreboard", "grain": None}),
     ("stop of softwood 1x2, 300 long, 60 from the back, 20 from the right, only for castors",
-     {"at": {"y": "up to depth - (60)", "x": "up to length - (20)"}, "when": "castors"}),
+     {"at": {"y": "up to depth - 60 mm", "x": "up to length - 20 mm"}, "when": "castors"}),
 ]  # fmt: skip
 OTHERS: list[tuple[str, str, dict[str, Any]]] = [
     ("width 900, from 600 to 1200", "sizes", {"says": "Width", "usual": "900", "least": "600", "most": "1200"}),
@@ -127,9 +127,9 @@ OTHERS: list[tuple[str, str, dict[str, Any]]] = [
     ("3 drawer boxes on slides between the sides", "uses",
      {"design": "drawer_box", "at": {"x": "between side", "z": "3 in equal shares from side.bottom to side.top"}}),
     ("welded frame length x depth x 700, railed sides", "uses",
-     {"design": "welded_frame", "sizes": {"length": "length", "depth": "depth", "height": "700"},
+     {"design": "welded_frame", "sizes": {"length": "length", "depth": "depth", "height": "700 mm"},
       "choices": {"sides": "railed_sides"}}),
-    ("toe base 900 x 500 x 100", "uses", {"sizes": {"width": "900", "depth": "500", "height": "100"}}),
+    ("toe base 900 x 500 x 100", "uses", {"sizes": {"width": "900 mm", "depth": "500 mm", "height": "100 mm"}}),
 ]  # fmt: skip
 
 
@@ -269,7 +269,7 @@ def test_a_frame_in_few_words() -> None:
     assert isinstance(role.fields, dict)
     assert (use.section, role.fields["usual"]) == ("uses", "steel_tube_50_3")
     assert use.fields == {
-        "design": "angle_frame", "sizes": {"low": "180"}, "materials": {"tube": role.name},
+        "design": "angle_frame", "sizes": {"low": "180 mm"}, "materials": {"tube": role.name},
         "choices": {"under": "levelling_feet"},
     }  # fmt: skip
     assert any(said.startswith("Welded round") for said in reading.derived)
@@ -284,7 +284,7 @@ def test_a_hollow_top_in_few_words() -> None:
     assert isinstance(use.fields, dict)
     assert (role.section, base.section, use.section) == ("stock", "hardware", "uses")
     assert (base.name, base.fields["count"]) == ("lifting_base", "1")
-    assert use.fields["sizes"] == {"length": "2000", "width": "900", "core": "104", "lipping": "20"}
+    assert use.fields["sizes"] == {"length": "2000 mm", "width": "900 mm", "core": "104 mm", "lipping": "20 mm"}
     assert use.fields["at"] == {"x": "centred", "y": "centred", "z": "up to height"}
     # Sugar maple is what it is lipped with as a rule, so that nobody is asked which maple.
     assert "Lipping: Sugar maple." in reading.derived
@@ -295,8 +295,8 @@ def test_a_cabinet_in_few_words() -> None:
     (use,) = read_few_words(line, with_library(FRAME, TOP, CABINET)).entries
     assert use.fields == {
         "design": "cabinet", "choices": {"doors": "two_doors"},
-        "sizes": {"width": "600", "height": "720", "depth": "560", "toe": "100", "drawers": "2",
-                  "drawer_height": "150", "shelves": "1"},
+        "sizes": {"width": "600 mm", "height": "720 mm", "depth": "560 mm", "toe": "100 mm", "drawers": "2",
+                  "drawer_height": "150 mm", "shelves": "1"},
     }  # fmt: skip
 
 

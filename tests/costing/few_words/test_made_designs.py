@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 from fractions import Fraction
@@ -11,7 +12,7 @@ from typing import Any, Final
 import pytest
 
 from tests.harness.hand_count import counted
-from tests.harness.made import catalogue, made
+from tests.harness.made import HEAD, catalogue, made, made_of
 from webapp.costing.design_changes.typed_units import write_units_in
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_lines.read_aloud import read_aloud
@@ -93,6 +94,21 @@ def test_it_comes_to_what_the_starter_comes_to(name: str, system: System) -> Non
     assert told(ours) - told(theirs) == Counter()
     assert told(theirs) - told(ours) == Counter()
     assert not_passed(ours) == not_passed(theirs)
+
+
+@pytest.mark.parametrize("name", MOST_LINES)
+def test_bare_numbers_are_in_the_shops_unit(name: str) -> None:
+    """Typed without a unit and without what holds in inches, each length comes to the same millimetres."""
+    design = made(name)
+    lines = tuple(MILLIMETRES.sub(r"\1", PAIRED.sub(r"\1", line)) for line in design.lines)
+    assert lines != design.lines
+    head = {one: design.document[one] for one in ("form", "design", *HEAD)}
+    assert told(taken(made_of(lines, head).document, "metric")) == told(taken(design.document, "metric"))
+
+
+#: The inch side of a pair, and the unit of a metric measure.
+PAIRED: Final = re.compile(r"(\d mm) \| (?:length - )?[\d /]+ (?:in|ft)\b")
+MILLIMETRES: Final = re.compile(r"(\d) mm\b")
 
 
 @pytest.mark.parametrize("name", STARTERS)

@@ -237,7 +237,8 @@ class _Made:
         parts = self.known.entries("parts")
         flat = [name for name, one in parts.items() if _is_panel(self.known, one) and _thin_along(one) == "z"]
         tops = [name for name in flat if {"top", "worktop"} & {*bare_words(name.replace("_", " "))}]
-        for fitting in (tops, flat, [name for name, one in parts.items() if _is_panel(self.known, one)]):
+        upper = [name for name in tops if "upper" in name.split("_")]
+        for fitting in (upper, tops, flat, [name for name, one in parts.items() if _is_panel(self.known, one)]):
             if len(fitting) == 1:
                 said = fitting[0].replace("_", " ")
                 self.derived.append(f"It is in the {said}.")

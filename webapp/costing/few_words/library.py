@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from webapp.costing.catalogue.materials import described
@@ -109,6 +110,9 @@ class _Use:
         groups = read_clauses(pieces, self.clause, f"the {self.named}")
         texts = [one for group in groups for one in group.short]
         for group in groups:
+            group = replace(
+                group, sizes={name: self.inside.measured_as(name, said) for name, said in group.sizes.items()}
+            )
             for field, more in (("sizes", group.sizes), ("materials", group.materials), ("choices", group.choices)):
                 there = self.fields.setdefault(field, {})
                 for name, said in more.items():

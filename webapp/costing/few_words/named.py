@@ -32,6 +32,8 @@ _OWNED: Final = re.compile(r"\b(?:the )?([a-z][a-z0-9_]*)'s ([a-z][a-z_]*)\b")
 _HALF: Final = re.compile(r"^half (?:of )?(?:the )?(.+)$")
 _THE: Final = re.compile(r"\bthe (?=[a-z])")
 _DOTTED: Final = re.compile(r"(?<![\w.])([a-z][a-z0-9_]*)\.([a-z_]+)")
+_BARE: Final = re.compile(r"\d+(?:\.\d+)?|(?:\d+ )?\d+/\d+")
+_ADDED: Final = re.compile(r"(?<=[+-] )(\d+(?:\.\d+)?)(?= [+-]|$)")
 _LONGEST: Final = 400
 
 
@@ -102,6 +104,18 @@ def _put(text: str, known: Known) -> str:
     return said.strip()
 
 
+def with_unit(text: str, known: Known) -> str:
+    """A length that is one bare number with the shop's unit, where nothing else would write it in."""
+    unit = "mm" if known.system == "metric" else "in"
+    return f"{text} {unit}" if _BARE.fullmatch(text) else text
+
+
+def as_length(text: str, known: Known) -> str:
+    """A formula of a length among words that say places, with the shop's unit on bare numbers that are added in it."""
+    unit = "mm" if known.system == "metric" else "in"
+    return _ADDED.sub(rf"\1 {unit}", formula(text, known))
+
+
 def in_words(text: str) -> str:
     """A formula as it is said to people: side.right - 2 * side.thickness -> side right - 2 x side thickness."""
     expression = None if "|" in text else _read(text)
@@ -123,8 +137,7 @@ def _of_stock(found: re.Match[str], known: Known) -> str:
     role = entry.get("stock")
     if name in known.entries("stock") or attribute in PART_NAMES or not isinstance(role, str):
         return found[0]
-    within = next((f"{use}_{role}" for use in known.own("uses") if name.startswith(f"{use}_")), role)
-    return f"{within if within in known.entries('stock') else role}.{attribute}"
+    return f"{role}.{attribute}"
 
 
 def sentence(text: str, known: Known) -> str:
