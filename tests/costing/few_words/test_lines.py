@@ -303,6 +303,6 @@ def test_a_cabinet_in_few_words() -> None:
 def test_the_frame_that_comes_with_the_program_in_few_words() -> None:
     _, use = read("frame tube 50 x 50 x 3: rails top and 180 up, welded round, feet").entries
     assert use.fields == {
-        "design": "welded_frame", "sizes": {"low": "180"}, "materials": {"tube": "steel_tube"},
+        "design": "welded_frame", "sizes": {"low": "180 mm"}, "materials": {"tube": "steel_tube"},
         "choices": {"under": "levelling_feet"},
     }  # fmt: skip
