@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any, Final
 
-from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.design_form.tables.form_tables import NEEDS_COUNT
 from webapp.costing.design_lines.lines import entry_of
@@ -162,7 +162,7 @@ def _completed(fields: dict[str, Any], known: Known) -> tuple[str, ...]:
 
 
 _USED: Final = re.compile(r"(?P<words>.+?),? used (?:up )?by (?:the )?(?P<driver>[a-z_ ]+)", re.IGNORECASE)
-_USED_UP: Final = (Kind.LIQUID, Kind.AREA, Kind.SERVICE, Kind.PIECE)
+_USED_UP: Final = tuple(kind for kind in Kind if kind not in CUT_STOCK)
 
 
 def read_supply(line: str, known: Known) -> Reading | None:

@@ -21,8 +21,8 @@ from webapp.costing.measures.quantities import NM_PER_INCH, System
 
 #: Words that part others, and units: a material is not found by them.
 _NOISE: Final = frozenset(("of", "with", "in", "mm", "cm", "and", "by", "x", "a", "the", "pair", "piece"))
-#: Kinds whose materials may be taken for one another by what they are in general: a birch plywood by any panel.
-_IN_GENERAL: Final = (Kind.SHEET, Kind.BOARD, Kind.FASTENER, Kind.LIQUID)
+#: Kinds whose materials are asked for by their own tag; others by what they are in general, a birch plywood as a panel.
+_BY_ITSELF: Final = (Kind.PIECE, Kind.LENGTH)
 #: What a place needs of a measure of its material: from so much of it, up to so much.
 _ABOUT: Final[Mapping[str, tuple[Fraction, Fraction]]] = {
     "thickness": (Fraction(3, 4), Fraction(5, 4)), "width": (Fraction(3, 4), Fraction(5, 4)),
@@ -204,7 +204,7 @@ def role_fields(material: Material, system: System) -> dict[str, Any]:
 def needs_of(material: Material, system: System) -> dict[str, Any]:
     """What a place needs that this material fills: what it is, and measures about its own."""
     tags = [tag for tag in material.tags if tag in TAGS]
-    if material.kind in _IN_GENERAL or material.tags == ("softwood",):
+    if material.kind not in _BY_ITSELF or material.tags == ("softwood",):
         tags = list(dict.fromkeys(_root(tag) for tag in tags))
     needs: dict[str, Any] = {"tags": tags[:1]} if tags else {}
     values = described(material)
