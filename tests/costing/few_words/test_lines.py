@@ -20,7 +20,7 @@ PARTS: list[tuple[str, dict[str, Any]]] = [
       "runs": {"length": "x", "width": "y"}, "at": {"x": "between side", "z": "300", "y": "side.front"},
       "grain": "length"}),
     ("two doors of birch plywood 18, 500 long upright, 300 wide, left and right, at the front",
-     {"count": "2", "runs": {"length": "z", "width": "y"}, "at": {"x": "left and right", "y": "0 mm"}}),
+     {"count": "2", "runs": {"length": "z", "width": "x"}, "at": {"x": "left and right", "y": "0 mm"}}),
     ("board of sugar maple 40, length x depth, flush all round, on the legs",
      {"stock": "sugar_maple", "thickness": "40", "length": "length", "width": "depth", "at": {"z": "on leg"}}),
     ("4 posts of softwood 4x4, upright, from the floor to the top, four corners, inset 50",
@@ -47,8 +47,15 @@ PARTS: list[tuple[str, dict[str, Any]]] = [
      {"at": {"x": "5 evenly between leg", "z": "on rail"}, "runs": {"length": "y", "width": "z"}}),
     ("toe board of birch plywood 18, length - 200 long, 100 high, set back 50",
      {"length": "length - 200", "width": "100", "runs": {"length": "x", "width": "z"}, "at": {"y": "50"}}),
+    ("three shelves of birch plywood 18, between the sides, evenly",
+     {"at": {"x": "between side", "y": "side.front", "z": "3 evenly between side.bottom and side.top"}, "count": None}),
+    ("2 ends birch plywood 18, 700 high, 300 deep",
+     {"count": "2", "length": "700", "width": "300", "runs": {"length": "z", "width": "y"}}),
+    ("door of birch plywood 18, 700 high, 400 wide, at the front", {"runs": {"length": "z", "width": "x"}}),
+    ("lid of 40 mm sugar maple, 300 x 200", {"stock": "sugar_maple", "thickness": "40 mm"}),
+    ("tray of mdf 18, 300 x 200", {"stock": "fibreboard", "grain": None}),
     ("stop of softwood 1x2, 300 long, 60 from the back, 20 from the right, only for castors",
-     {"at": {"y": "up to depth - (60)", "x": "up to length - (20)"}, "when": "castors"}),
+     {"at": {"y": "up to depth - 60 mm", "x": "up to length - 20 mm"}, "when": "castors"}),
 ]  # fmt: skip
 OTHERS: list[tuple[str, str, dict[str, Any]]] = [
     ("width 900, from 600 to 1200", "sizes", {"says": "Width", "usual": "900", "least": "600", "most": "1200"}),
@@ -61,6 +68,16 @@ OTHERS: list[tuple[str, str, dict[str, Any]]] = [
     ("whole length x depth x height", "closes", {"x": "length", "y": "depth", "z": "height"}),
     ("must mass at most 60 kg: It weighs {mass}.", "musts", {"that": "mass <= 60 kg", "says": "It weighs {mass}."}),
     ("should height <= 2 * depth", "musts", {"that": "height <= 2 * depth", "severity": "warning"}),
+    ("mass at most 60 kg", "musts", {"that": "mass <= 60 kg", "says": "Mass has to be at most 60 kg; it is {mass}."}),
+    ("shelves: 3, from 2 to 5", "sizes", {"says": "Shelves", "usual": "3", "least": "2", "most": "5"}),
+    ("under = feet: height - 40; castors: height - 155", "values", {"feet": "height - 40", "castors": "height - 155"}),
+    ("hole 60 in the top for cables, 100 from the back", "holes",
+     {"says": "Hole for cables", "part": "top", "diameter": "60", "off": "100", "edge": "back"}),
+    ("4 levelling feet, four corners, inset 50, 60 high, only for feet", "hardware",
+     {"count": "4", "four_corners": "inset 50", "tall": "60", "when": "feet"}),
+    ("top screwed to the rails every 150 with screws 4 x 50", "joints",
+     {"from": "top", "into": "rail", "with": "screw", "spacing": "150"}),
+    ("sides glued to rails", "joints", {"from": "side", "into": "rail", "glue": "yes"}),
     ("opening 300 x 200, 400 from left, 250 from front, corners 10", "openings",
      {"part": "top", "face": "top", "length": "300", "width": "200", "off": "400", "edge": "left", "off_too": "250",
       "edge_too": "front", "corners": "10"}),
@@ -110,9 +127,9 @@ OTHERS: list[tuple[str, str, dict[str, Any]]] = [
     ("3 drawer boxes on slides between the sides", "uses",
      {"design": "drawer_box", "at": {"x": "between side", "z": "3 in equal shares from side.bottom to side.top"}}),
     ("welded frame length x depth x 700, railed sides", "uses",
-     {"design": "welded_frame", "sizes": {"length": "length", "depth": "depth", "height": "700"},
+     {"design": "welded_frame", "sizes": {"length": "length", "depth": "depth", "height": "700 mm"},
       "choices": {"sides": "railed_sides"}}),
-    ("toe base 900 x 500 x 100", "uses", {"sizes": {"width": "900", "depth": "500", "height": "100"}}),
+    ("toe base 900 x 500 x 100", "uses", {"sizes": {"width": "900 mm", "depth": "500 mm", "height": "100 mm"}}),
 ]  # fmt: skip
 
 
@@ -146,6 +163,24 @@ def test_a_stock_role_is_added_once() -> None:
     assert role.fields["needs"] == {
         "tags": ["wood_panel"], "least": {"thickness": "8 mm"}, "most": {"thickness": "15 mm"}
     }  # fmt: skip
+
+
+def test_what_a_place_needs_is_said_in_the_shops_unit() -> None:
+    """11.8 mm in sixteenths of an inch: three quarters are 0.348, 5/16 and more; five quarters 0.581, not 5/8 yet."""
+    role = read_few_words("lid of birch plywood 12, 10 x 8", known(bench(), "inch")).entries[0]
+    assert isinstance(role.fields, dict)
+    assert role.fields["needs"]["least"] == {"thickness": "5/16 in"}
+    assert role.fields["needs"]["most"] == {"thickness": "5/8 in"}
+
+
+def test_what_follows_is_said_in_words() -> None:
+    derived = read("shelf of birch plywood 18, between the sides, 300 up").derived
+    assert derived == (
+        "It is long from left to right.",
+        "Its length is right of side - left of side - 2 x thickness of side.",
+        "Its width is width of side.",
+        "Its grain runs along it.",
+    )
 
 
 def test_what_is_typed_stays_and_gets_its_unit_as_the_design_is_kept() -> None:
@@ -234,7 +269,7 @@ def test_a_frame_in_few_words() -> None:
     assert isinstance(role.fields, dict)
     assert (use.section, role.fields["usual"]) == ("uses", "steel_tube_50_3")
     assert use.fields == {
-        "design": "angle_frame", "sizes": {"low": "180"}, "materials": {"tube": role.name},
+        "design": "angle_frame", "sizes": {"low": "180 mm"}, "materials": {"tube": role.name},
         "choices": {"under": "levelling_feet"},
     }  # fmt: skip
     assert any(said.startswith("Welded round") for said in reading.derived)
@@ -249,7 +284,7 @@ def test_a_hollow_top_in_few_words() -> None:
     assert isinstance(use.fields, dict)
     assert (role.section, base.section, use.section) == ("stock", "hardware", "uses")
     assert (base.name, base.fields["count"]) == ("lifting_base", "1")
-    assert use.fields["sizes"] == {"length": "2000", "width": "900", "core": "104", "lipping": "20"}
+    assert use.fields["sizes"] == {"length": "2000 mm", "width": "900 mm", "core": "104 mm", "lipping": "20 mm"}
     assert use.fields["at"] == {"x": "centred", "y": "centred", "z": "up to height"}
     # Sugar maple is what it is lipped with as a rule, so that nobody is asked which maple.
     assert "Lipping: Sugar maple." in reading.derived
@@ -260,6 +295,14 @@ def test_a_cabinet_in_few_words() -> None:
     (use,) = read_few_words(line, with_library(FRAME, TOP, CABINET)).entries
     assert use.fields == {
         "design": "cabinet", "choices": {"doors": "two_doors"},
-        "sizes": {"width": "600", "height": "720", "depth": "560", "toe": "100", "drawers": "2",
-                  "drawer_height": "150", "shelves": "1"},
+        "sizes": {"width": "600 mm", "height": "720 mm", "depth": "560 mm", "toe": "100 mm", "drawers": "2",
+                  "drawer_height": "150 mm", "shelves": "1"},
+    }  # fmt: skip
+
+
+def test_the_frame_that_comes_with_the_program_in_few_words() -> None:
+    _, use = read("frame tube 50 x 50 x 3: rails top and 180 up, welded round, feet").entries
+    assert use.fields == {
+        "design": "welded_frame", "sizes": {"low": "180 mm"}, "materials": {"tube": "steel_tube"},
+        "choices": {"under": "levelling_feet"},
     }  # fmt: skip

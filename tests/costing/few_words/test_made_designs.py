@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 from fractions import Fraction
@@ -11,7 +12,7 @@ from typing import Any, Final
 import pytest
 
 from tests.harness.hand_count import counted
-from tests.harness.made import catalogue, made
+from tests.harness.made import HEAD, catalogue, made, made_of
 from webapp.costing.design_changes.typed_units import write_units_in
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_lines.read_aloud import read_aloud
@@ -95,6 +96,21 @@ def test_it_comes_to_what_the_starter_comes_to(name: str, system: System) -> Non
     assert not_passed(ours) == not_passed(theirs)
 
 
+@pytest.mark.parametrize("name", MOST_LINES)
+def test_bare_numbers_are_in_the_shops_unit(name: str) -> None:
+    """Typed without a unit and without what holds in inches, each length comes to the same millimetres."""
+    design = made(name)
+    lines = tuple(MILLIMETRES.sub(r"\1", PAIRED.sub(r"\1", line)) for line in design.lines)
+    assert lines != design.lines
+    head = {one: design.document[one] for one in ("form", "design", *HEAD)}
+    assert told(taken(made_of(lines, head).document, "metric")) == told(taken(design.document, "metric"))
+
+
+#: The inch side of a pair, and the unit of a metric measure.
+PAIRED: Final = re.compile(r"(\d mm) \| (?:length - )?[\d /]+ (?:in|ft)\b")
+MILLIMETRES: Final = re.compile(r"(\d) mm\b")
+
+
 @pytest.mark.parametrize("name", STARTERS)
 def test_its_price_is_that_of_the_starter(name: str) -> None:
     ours, theirs = priced(name, made(name).document), priced(name, starter(name))
@@ -128,7 +144,10 @@ def test_the_rack_comes_to_its_count_by_hand(case: str) -> None:
     assert (sum(one.count.value for one in found.welds), sum(one.length.value for one in found.welds)) == (16, 256)
     areas = {one.name: f"{float(one.area.value):g}" for one in found.finishes}
     assert areas["primer_coats"] == areas["paint_coats"] == STEEL[case]
-    sheets = sum(value(one.length) * value(one.width) for one in found.parts if one.kind == "sheet")  # type: ignore[operator]
+    sheets = Fraction(0)
+    for one in found.parts:
+        if one.kind == "sheet" and one.width is not None:
+            sheets += one.count.value * one.length.value * one.width.value
     assert f"{float(sheets / MM**2 / 10**6):g}" == table(count.areas, place)["plywood"]
     assert f"{float(found.mass.value):.3f}" == count.masses[case]
     assert {one.name for one in found.checks if one.outcome != "pass"} <= {"tips/pushed"}

@@ -12,12 +12,21 @@ from webapp.costing.designs.model import Axis
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.clauses import as_written, by_table, read_clauses, table
 from webapp.costing.few_words.line.words import NotReadError, bare_words, free_name, listed, name_from, with_figures
-from webapp.costing.few_words.named import find, find_answer, find_part, formula, is_formula, matching, with_names
+from webapp.costing.few_words.named import (
+    find,
+    find_answer,
+    find_part,
+    formula,
+    in_words,
+    is_formula,
+    matching,
+    with_names,
+)
 from webapp.costing.few_words.reading import Entry, Reading, asked
 from webapp.costing.few_words.stock import find_stock, materials_by_words
 
 _OPENING: Final = re.compile(
-    r"(?P<what>(?:round )?(?:opening|cut-?out|hatch|pocket|plate|insert)s?) (?P<said>\S.*?)"
+    r"(?P<what>(?:round )?(?:opening|cut-?out|hatch|slot|pocket|plate|insert)s?) (?P<said>\S.*?)"
     r"(?: (?:in|into|through) (?:the )?(?P<part>[a-z][a-z _]*))?",
     re.IGNORECASE,
 )
@@ -30,12 +39,14 @@ _EDGES: Final = rf"(?P<edges>(?:{_FACES})(?:(?: and |, )(?:{_FACES}))*)"
 _BY: Final = re.compile(r" ?[x×] ?(?=[\d(a-z])")
 _ROWS: Final = table((
     (rf"F from (?:the )?(?P<edge>{_FACES})", "from"), (r"corners F", "corners"), (r"ledge F", "ledge"),
-        (r"(?:let in )?flush|let in", "flush"), (r"F deep", "depth"), (r"for (?:the )?P", "takes"),
+        (r"(?:let in )?flush|let in", "flush"), (r"F deep(?: (?:in|into) (?:the )?P)?", "depth"),
+        (r"for (?:the )?P", "takes"),
         (r"every F(?: each way)?", "every"), (r"F apart", "apart"), (r"F apart each way", "apart"),
         (r"clear of (?:the )?ribs(?: by F)?", "clear"), (r"F from (?:the|all) edges", "from edges"),
         (r"N to a row || N in (?:a|each) row", "columns"), (r"N by G", "grid"), (r"N rows", "rows"),
         (r"through all(?: that lies)? behind", "behind"), (r"(?:in|into|through) (?:the )?P", "part"),
-        (rf"(?:from|on) (?:the )?(?P<face>{_FACES})(?: face| side)?", "face"), (r"(?:only )?(?:when|with) P", "when"),
+        (rf"(?:from|on) (?:the )?(?P<face>{_FACES})(?: face| side)?", "face"),
+        (r"(?:only )?(?:when|with) P", "when"),
 ))  # fmt: skip
 _TENON: Final = re.compile(
     r"tenons? (?P<deep>.+?) (?:x|×) (?P<wide>.+?) (?:at (?P<at>both ends|one end) )?(?:of|on) (?:the )?(?P<part>.+?)"
@@ -116,6 +127,10 @@ class _Made:
         self.section, self.line, self.known, self.fields = section, line, known, fields
         self.added: list[Entry] = []
         self.derived: list[str] = []
+        part, _, use = (part or "").partition(" for ")
+        self.use = use.removeprefix("the ")
+        if use and self.is_bought(self.use):
+            self.fields["takes"], self.use = self.taken(self.use), ""
         if part:
             self.fields["part"] = find(part, known.entries("parts"), line)
 
@@ -133,11 +148,13 @@ class _Made:
             self.fields["face"] = _BROAD[_thin_along(self.known.entries("parts").get(part, {}))]
         if self.section == "holes" and "every" in self.fields and not {"first", "from_edges"} & self.fields.keys():
             self.fields["from_edges"] = self.fields["every"]
-            self.derived.append(f"They stay {self.fields['every']} from the edges.")
+            self.derived.append(f"They stay {in_words(self.fields['every'])} from the edges.")
         taken = self.fields.get("takes", "")
         wanted = name_from(what) if self.section == "openings" else "hole"
         name = free_name(wanted, {*self.known.own(self.section)})
-        self.fields["says"] = f"{what[:1].upper()}{what[1:]}" + (f" for {taken.replace('_', ' ')}" if taken else "")
+        single = what == "holes" and not {"every", "columns", "rows"} & self.fields.keys()
+        what, use = "hole" if single else what, self.use or taken.replace("_", " ")
+        self.fields["says"] = f"{what[:1].upper()}{what[1:]}" + (f" for {use}" if use else "")
         order = ("says", "part", "face")
         fields = {
             **{one: self.fields[one] for one in order},
@@ -168,7 +185,10 @@ class _Made:
                 second = "_too" if "off" in self.fields or getattr(self, "_one_edge", False) else ""
                 self._one_edge = True
                 return {f"off{second}": f, f"edge{second}": held["edge"].lower()}
-            case "corners" | "ledge" | "depth" | "apart" | "every":
+            case "depth":
+                named = {"part": find(held["p"], known.entries("parts"), self.line)} if held["p"] else {}
+                return {kind: f, **named}
+            case "corners" | "ledge" | "apart" | "every":
                 return {kind: f}
             case "from edges":
                 return {"from_edges": f}
@@ -193,6 +213,12 @@ class _Made:
                 answer = find_answer(held["p"], known)
                 return {"when": answer} if answer else None
 
+    def is_bought(self, words: str) -> bool:
+        """Whether something that goes in is known: hardware of the design, its stock, or a material."""
+        sections = (self.known.entries(one) for one in ("hardware", "stock"))
+        fitted = materials_by_words(words, self.known, (Kind.PIECE, Kind.FASTENER))
+        return bool(fitted) or any(len(matching(words, one)) == 1 for one in sections)
+
     def taken(self, words: str) -> str:
         """The stock role or the hardware that goes in; a role is added for a material that has none yet."""
         known = self.known
@@ -211,7 +237,8 @@ class _Made:
         parts = self.known.entries("parts")
         flat = [name for name, one in parts.items() if _is_panel(self.known, one) and _thin_along(one) == "z"]
         tops = [name for name in flat if {"top", "worktop"} & {*bare_words(name.replace("_", " "))}]
-        for fitting in (tops, flat, [name for name, one in parts.items() if _is_panel(self.known, one)]):
+        upper = [name for name in tops if "upper" in name.split("_")]
+        for fitting in (upper, tops, flat, [name for name, one in parts.items() if _is_panel(self.known, one)]):
             if len(fitting) == 1:
                 said = fitting[0].replace("_", " ")
                 self.derived.append(f"It is in the {said}.")

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any, Final
 
-from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.costing.design_form.tables.form_tables import NEEDS_COUNT
 from webapp.costing.design_lines.lines import entry_of
 from webapp.costing.designs.drivers import DRIVERS
@@ -13,6 +14,8 @@ from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.clauses import as_written, by_table, read_clauses, table
 from webapp.costing.few_words.line.words import (
     NotReadError,
+    bare_words,
+    either,
     free_name,
     listed,
     name_from,
@@ -33,13 +36,15 @@ _HEAD: Final = re.compile(
 _COUNT: Final = re.compile(
     r"(?P<count>\d+|[a-z][a-z0-9_.]*(?: ?[*/+-] ?[a-z0-9_.]+)+|\d+ ?\* ?[a-z0-9_. */+-]+) (?P<words>.+)", re.IGNORECASE
 )
+#: A measure before what it is of is no count: 100 mm castors.
+_MEASURED: Final = re.compile(r"\d[\d./]* ?(?:mm|cm|in|\") ", re.IGNORECASE)
 _NAMED: Final = re.compile(r"(?P<noun>[a-z][a-z _-]*?) of (?P<stock>.+)", re.IGNORECASE)
 _ROWS: Final = table((
     (r"F (?:x|×|by) G (?:x|×|by) H", "three"),
         (r"F wide", "wide"), (r"F deep", "deep"), (r"F (?:high|tall)", "tall"),
         (r"under each P", "under each"), (r"(?:screwed |driven )?into (?:the )?P", "into"),
         (r"through F", "through"), (r"(?:fixed |held |screwed )?to (?:the|a) wall", "to the wall"),
-        (r"(?:one )?(?:on|in|at) (?:each|every) P", "count"),
+        (r"(?:one )?(?:on|in|at) (?:each|every) P", "count"), (r"(?:only )?(?:when|for|with) P", "when"),
 ))  # fmt: skip
 
 
@@ -52,17 +57,23 @@ def read_hardware(line: str, known: Known, pieces: tuple[str, ...], name: str = 
     if head is None:
         return None
     count, words = "", head["words"]
-    if (counted := _COUNT.fullmatch(words)) and is_formula(counted["count"], known):
+    if (counted := _COUNT.fullmatch(words)) and is_formula(counted["count"], known) and not _MEASURED.match(words):
         count, words = formula(counted["count"], known), counted["words"]
     else:
         first, _, rest = words.partition(" ")
-        if rest and is_formula(first, known) and not materials_by_words(words, known, KINDS):
+        if (
+            rest
+            and is_formula(first, known)
+            and not _MEASURED.match(words)
+            and not materials_by_words(words, known, KINDS)
+        ):
             count, words = formula(first, known), rest
     named = _NAMED.fullmatch(without_article(words))
     sought = named["stock"] if named else words
     if not _is_hardware(sought, known):
         return None
-    noun = named["noun"] if named else re.sub(r"\d.*", "", without_article(words)).strip(" ,") or words
+    unmeasured = _MEASURED.sub("", without_article(words))
+    noun = named["noun"] if named else re.sub(r"\d.*", "", unmeasured).strip(" ,") or words
     wanted = name or name_from(noun)
     own = free_name(wanted, {*known.entries("parts"), *known.own("hardware"), *known.own("uses")})
     role_name = own if own not in known.taken and own != wanted else f"{wanted}_stock"
@@ -90,7 +101,15 @@ def read_hardware(line: str, known: Known, pieces: tuple[str, ...], name: str = 
 
 def _is_hardware(words: str, known: Known) -> bool:
     roles = {name: one for name, one in known.entries("stock").items() if one.get("kind") in KINDS}
-    return bool(materials_by_words(words, known, KINDS)) or name_from(words) in roles
+    sought = {word for one in either(words) for word in bare_words(one)}
+    called = any(sought & _heads(one) for one in materials_by_words(words, known, KINDS))
+    return called or name_from(words) in roles
+
+
+def _heads(material: Material) -> set[str]:
+    """What a piece is called at the end of its words: a drawer slide is a slide, and no drawer."""
+    stem = re.sub(r"[_-][a-z]?\d.*", "", material.code)
+    return {bare_words(text.replace("_", " "))[-1] for text in (stem, *material.tags) if bare_words(text)}
 
 
 def _is_piece(words: str, known: Known) -> bool:
@@ -119,6 +138,8 @@ def _clause(clause: str, known: Known, line: str, count: str) -> list[str] | Non
             return [f"into {find_part(held['p'], known, line)}"]
         if kind == "to the wall":
             return [kind]
+        if kind == "when" and (answer := find_answer(held["p"], known)):
+            return [f"when {answer}"]
         if kind == "count" and len(parts := matching(held["p"], known.entries("parts"))) == 1:
             return [f"!count {parts[0]}.count"]
     if (places := said_places(clause, known, line)) is not None:
@@ -141,7 +162,7 @@ def _completed(fields: dict[str, Any], known: Known) -> tuple[str, ...]:
 
 
 _USED: Final = re.compile(r"(?P<words>.+?),? used (?:up )?by (?:the )?(?P<driver>[a-z_ ]+)", re.IGNORECASE)
-_USED_UP: Final = (Kind.LIQUID, Kind.AREA, Kind.SERVICE, Kind.PIECE)
+_USED_UP: Final = tuple(kind for kind in Kind if kind not in CUT_STOCK)
 
 
 def read_supply(line: str, known: Known) -> Reading | None:
@@ -162,13 +183,15 @@ def read_supply(line: str, known: Known) -> Reading | None:
 
 
 _JOINED: Final = re.compile(
-    r"(?P<first>.+?) (?:up |down |in )?(?:into|onto|to|on|against|in) (?P<others>.+)", re.IGNORECASE
+    r"(?P<first>.+?)(?: (?P<how>glued|screwed|pegged|dowelled|bolted|nailed|welded|fixed|held))? (?:up |down |in )?"
+    r"(?:into|onto|to|on|against|in) (?P<others>.+)",
+    re.IGNORECASE,
 )
 _HELD: Final = (
     r"welded (?P<weld>all round|on (?:the )?(?:two|2) sides|on one side|on 1 side|round)|glued|welded|screwed|pegged"
 )
 #: What a line may say behind the parts that it joins without a comma: 'rails into legs welded all round'.
-_BEHIND: Final = re.compile(rf"(?P<others>.+?) (?P<held>(?:{_HELD}|with .+))", re.IGNORECASE)
+_BEHIND: Final = re.compile(rf"(?P<others>.+?) (?P<held>(?:{_HELD}|(?:with|every) .+))", re.IGNORECASE)
 _JOINT_ROWS: Final = table((
     (r"welded(?: all)? round|welded", "all_round"), (r"welded on (?:the )?(?:both|2) sides", "two_sides"),
         (r"welded on (?:1|the one) side", "one_side"), (r"(?:welds )?ground(?: flush)?", "ground"),
@@ -200,7 +223,9 @@ def read_joint(line: str, known: Known, pieces: tuple[str, ...], name: str = "")
     if behind is not None and matching(behind["others"].split(" and ")[0], known.standing):
         others, held = behind["others"], behind["held"]
     into = [find(one, known.standing, line) for one in re.split(r" and ", others)]
-    later = [*([held] if held else ()), *pieces[1:]]
+    how = (head["how"] or "").lower()
+    later = [*([how] if how in ("glued", "welded") else ()), *re.split(r" (?=with )", held), *pieces[1:]]
+    later = [one for one in later if one]
     while later and len(named := matching(later[0], known.standing)) == 1:
         into.append(named[0])
         del later[0]
@@ -227,11 +252,11 @@ def _joint_clause(clause: str, known: Known, line: str, added: list[Entry]) -> l
     found = by_table(clause, _JOINT_ROWS)
     if found is not None and (read := _joint_row(found[0].groupdict(), found[1], known, line, added)) is not None:
         return read
-    written = as_written("joints", with_names(clause, known))
-    if written is not None and len(clause.split()) > 1:
-        return [written]
     fastened = _FASTENED.fullmatch(without_article(clause))
-    return _fastened(fastened, known, line, added) if fastened is not None else None
+    if fastened is not None and (read := _fastened(fastened, known, line, added)) is not None:
+        return read
+    written = as_written("joints", with_names(clause, known))
+    return [written] if written is not None and len(clause.split()) > 1 else None
 
 
 def _joint_row(

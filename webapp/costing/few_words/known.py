@@ -61,10 +61,10 @@ class Known:
             inner = self.design(entry.get("design")) if isinstance(entry, Mapping) else None
             if inner is None or not isinstance(entry, Mapping):
                 continue
-            filled = held(entry, "materials") if section == "stock" else {}
+            filled = held(entry, "materials")
             for name, fields in self._within(inner, section, deep - 1).items():
-                if name not in filled:
-                    found[f"{use}_{name}"] = fields
+                if section != "stock" or name not in filled:
+                    found[f"{use}_{name}"] = _cut_here(fields, str(use), filled)
             if section == "values":
                 found |= {f"{use}_{name}": fields for name, fields in self._within(inner, "sizes", 0).items()}
         return found
@@ -98,6 +98,12 @@ class Known:
         if isinstance(said, str):
             return said
         return whole_by(self.own("sizes")).get(axis, "")
+
+
+def _cut_here(fields: Mapping[str, Any], use: str, filled: Mapping[str, Any]) -> Mapping[str, Any]:
+    """An entry within a use, with its stock role under the name that it has in the whole."""
+    role = fields.get("stock")
+    return {**fields, "stock": filled.get(role, f"{use}_{role}")} if isinstance(role, str) else fields
 
 
 def whole_by(sizes: Mapping[str, Any]) -> dict[str, str]:

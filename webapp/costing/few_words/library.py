@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from webapp.costing.catalogue.materials import described
@@ -21,7 +22,7 @@ from webapp.costing.few_words.line.words import (
     with_figures,
     without_article,
 )
-from webapp.costing.few_words.named import formula, is_formula
+from webapp.costing.few_words.named import formula, in_words, is_formula
 from webapp.costing.few_words.placing import extent
 from webapp.costing.few_words.reading import AskedError, Entry, Reading, asked
 
@@ -58,7 +59,7 @@ def read_use(line: str, known: Known) -> Reading | None:
         raise asked(f"Which one: {' or '.join(offered)}?", line, words.split()[0], offered)
     if readings:
         return readings[0][1]
-    if refused is not None and (colon or isinstance(refused, AskedError)):
+    if refused is not None:
         raise refused
     return None
 
@@ -109,6 +110,9 @@ class _Use:
         groups = read_clauses(pieces, self.clause, f"the {self.named}")
         texts = [one for group in groups for one in group.short]
         for group in groups:
+            group = replace(
+                group, sizes={name: self.inside.measured_as(name, said) for name, said in group.sizes.items()}
+            )
             for field, more in (("sizes", group.sizes), ("materials", group.materials), ("choices", group.choices)):
                 there = self.fields.setdefault(field, {})
                 for name, said in more.items():
@@ -154,7 +158,7 @@ class _Use:
                 room = self._side_room()
                 side = extent(part, axis, self.known) or f"{part}.thickness"
                 sizes[size] = f"{part}.{second} - {part}.{first} - 2 * {side}" + (f" - {room}" if room else "")
-                self.derived.append(f"Its {size} is {sizes[size]}.")
+                self.derived.append(f"Its {size} is {in_words(sizes[size])}.")
         if self.count and self.count != "1":
             several = any(re.search(r"every|evenly|\band\b", str(text)) for text in at.values())
             if not several and between is not None and "z" not in at:

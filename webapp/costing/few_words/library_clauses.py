@@ -22,7 +22,7 @@ from webapp.costing.few_words.line.words import (
     with_figures,
     without_article,
 )
-from webapp.costing.few_words.named import formula, is_formula
+from webapp.costing.few_words.named import formula, is_formula, with_unit
 from webapp.costing.few_words.placing import said_places
 from webapp.costing.few_words.reading import Entry, asked
 from webapp.costing.few_words.stock import find_stock, materials_by_words
@@ -115,6 +115,12 @@ class Inside:
         by_name = [name for name in self.sizes if bare_words(name.replace("_", " ")) == sought]
         by_words = [name for name, one in self.sizes.items() if bare_words(_says(one)) == sought]
         return next((found[0] for found in (by_name, by_words) if len(found) == 1), "")
+
+    def measured_as(self, size: str, said: str) -> str:
+        """A size as it is said, with the shop's unit where it is a bare number and the size is a length."""
+        usual = self.sizes[size].get("usual") if isinstance(self.sizes.get(size), Mapping) else ""
+        is_length = isinstance(usual, Mapping) or re.search(r"[a-z\"']", str(usual)) is not None
+        return with_unit(said, self.known) if is_length else said
 
     def made_of(self, said: str) -> Said | None:
         """'lipped maple 20', 'tube 50 x 50 x 3', 'of birch plywood 18': a material for one of its stock roles."""
@@ -215,7 +221,7 @@ class Inside:
         sizes = [name for name, number in shared.items() if number == most]
         if most and len(sizes) == 1:
             return Said(sizes={sizes[0]: numbers[0]})
-        return None
+        raise NotReadError(f"What of {self.one.name} is {numbers[0]}? {self._known_sizes()}")
 
     def so_anyhow(self, said: str) -> Said | None:
         """A clause of nothing but the design's own words says what is so anyhow."""

@@ -139,6 +139,11 @@ def read_finish(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | N
     """
     found = _COATS.fullmatch(with_figures(pieces[0]))
     if found is None:
+        once = re.fullmatch(r"(?P<what>[a-z -]+?)(?: sprayed| brushed)? on (?P<on>.+)", pieces[0], re.IGNORECASE)
+        if once is not None and any(
+            "glue" not in one.code for one in materials_by_words(once["what"], known, (Kind.LIQUID,))
+        ):
+            raise NotReadError(f"How many coats? Type as '2 coats of {once['what']} on {once['on']}'.")
         return None
     stock = _liquid(found["what"], known, line)
     fields: dict[str, Any] = {"coats": found["coats"], "stock": stock.role}

@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, Final
 
-from webapp.costing.designs.formulas import read_formula
+from webapp.costing.designs.formulas import formula_words, read_formula
 from webapp.costing.designs.names import PART_NAMES, fill_names
 from webapp.costing.errors import FormulaError
 from webapp.costing.few_words.known import Known
@@ -23,6 +23,7 @@ from webapp.costing.few_words.line.words import (
 )
 from webapp.costing.few_words.reading import asked
 from webapp.costing.ledger.formula import Expression
+from webapp.costing.measures.trade_words import in_trade_words
 
 _OF_END: Final = re.compile(
     r"\b(?:the )?(left|right|front|back|bottom|top|length|width|thickness|count|mass) of (?:the )?([a-z][a-z0-9_]*)\b"
@@ -31,6 +32,8 @@ _OWNED: Final = re.compile(r"\b(?:the )?([a-z][a-z0-9_]*)'s ([a-z][a-z_]*)\b")
 _HALF: Final = re.compile(r"^half (?:of )?(?:the )?(.+)$")
 _THE: Final = re.compile(r"\bthe (?=[a-z])")
 _DOTTED: Final = re.compile(r"(?<![\w.])([a-z][a-z0-9_]*)\.([a-z_]+)")
+_BARE: Final = re.compile(r"\d+(?:\.\d+)?|(?:\d+ )?\d+/\d+")
+_ADDED: Final = re.compile(r"(?<=[+-] )(\d+(?:\.\d+)?)(?= [+-]|$)")
 _LONGEST: Final = 400
 
 
@@ -101,6 +104,24 @@ def _put(text: str, known: Known) -> str:
     return said.strip()
 
 
+def with_unit(text: str, known: Known) -> str:
+    """A length that is one bare number with the shop's unit, where nothing else would write it in."""
+    unit = "mm" if known.system == "metric" else "in"
+    return f"{text} {unit}" if _BARE.fullmatch(text) else text
+
+
+def as_length(text: str, known: Known) -> str:
+    """A formula of a length among words that say places, with the shop's unit on bare numbers that are added in it."""
+    unit = "mm" if known.system == "metric" else "in"
+    return _ADDED.sub(rf"\1 {unit}", formula(text, known))
+
+
+def in_words(text: str) -> str:
+    """A formula as it is said to people: side.right - 2 * side.thickness -> side right - 2 x side thickness."""
+    expression = None if "|" in text else _read(text)
+    return text if expression is None else in_trade_words(formula_words(expression.text))
+
+
 def with_names(text: str, known: Known) -> str:
     """A text with names of several words as formulas have them: frame tube.wall -> frame_tube.wall."""
     for name in known.formula_names:
@@ -116,8 +137,7 @@ def _of_stock(found: re.Match[str], known: Known) -> str:
     role = entry.get("stock")
     if name in known.entries("stock") or attribute in PART_NAMES or not isinstance(role, str):
         return found[0]
-    within = next((f"{use}_{role}" for use in known.own("uses") if name.startswith(f"{use}_")), role)
-    return f"{within if within in known.entries('stock') else role}.{attribute}"
+    return f"{role}.{attribute}"
 
 
 def sentence(text: str, known: Known) -> str:

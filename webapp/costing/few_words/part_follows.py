@@ -10,6 +10,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Axis
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.words import NotReadError
+from webapp.costing.few_words.named import in_words
 from webapp.costing.few_words.placing import extent
 from webapp.costing.few_words.stock import Stock
 
@@ -32,21 +33,25 @@ class Following:
         """The fields of the form. `later` are the clauses that wait for the others. Raises NotReadError."""
         self.fields = {name: dict(one) if isinstance(one, Mapping) else one for name, one in fields.items()}
         self.runs = dict(self.fields.get("runs", {}))
+        if not {*self.runs.values()} <= {*_AXES}:
+            raise NotReadError(f"The {self._words()} lies along x, y or z.")
         run = next((one.removeprefix("run ").split("|") for one in later if one.startswith("run ")), None)
         if "all round" in later:
             self._all_round()
         if run is not None:
             self.runs.setdefault("length", run[0])  # type: ignore[arg-type]
-        for one in later:
-            for said, axis in (("high ", "z"), ("deep ", "y")):
-                if one.startswith(said):
-                    self._measured_along(axis, one.removeprefix(said))  # type: ignore[arg-type]
+        ways: tuple[tuple[str, Axis], ...] = (("high ", "z"), ("deep ", "y"))
+        for word, axis in ways:
+            for one in later:
+                if one.startswith(word):
+                    self._measured_along(axis, one.removeprefix(word), later)
         self._length_axis()
         self._width_axis(later)
         if run is not None:
             self._run(run)
         self._length()
         self._width()
+        self._evenly(next((one.removeprefix("evenly ") for one in later if one.startswith("evenly ")), ""))
         if self.stock.kind == Kind.BOARD and "thickness" not in self.fields:
             raise NotReadError(f"How thick is the {self._words()}? Type it behind the wood, as 'sugar maple 40'.")
         self.fields["runs"] = {"length": self.runs["length"], "width": self.runs["width"]}
@@ -80,10 +85,11 @@ class Following:
             self.fields.setdefault(side, size)
             self.runs.setdefault(side, axis)  # type: ignore[arg-type]
 
-    def _measured_along(self, axis: Axis, said: str) -> None:
-        """So high or so deep: its length where it is of a length of stock and nothing else is, else its width."""
+    def _measured_along(self, axis: Axis, said: str, later: list[str]) -> None:
+        """So high or so deep: its length where it is a length of stock or both are said, else its width."""
+        both = all(any(one.startswith(word) for one in later) for word in ("high ", "deep "))
         free = "length" not in self.fields and self.runs.get("length", axis) == axis
-        side = "length" if free and (self.stock.kind == Kind.LENGTH or "width" in self.fields) else "width"
+        side = "length" if free and (self.stock.kind == Kind.LENGTH or both or "width" in self.fields) else "width"
         if side in self.fields:
             raise NotReadError(f"The {side} of the {self._words()} is said twice.")
         self.fields[side] = said
@@ -131,10 +137,20 @@ class Following:
                 axis = "z"
             if axis is None or axis == length:
                 upright = self.stock.kind == Kind.LENGTH and length != "z"
-                axis = "z" if upright else flat if length != "z" else "x" if self.stock.kind != Kind.SHEET else "y"
+                axis = "z" if upright else flat if length != "z" else self._standing_wide()
             self.runs["width"] = axis
         if self.runs["width"] == length:
             raise NotReadError(f"The {self._words()} can't be long and wide along the same way.")
+
+    def _standing_wide(self) -> Axis:
+        """Which way something upright is wide: a panel along the side of the whole that it stands at, else across."""
+        if self.stock.kind != Kind.SHEET:
+            return "x"
+        at, deep = self.fields.get("at", {}), self.known.size_along("y")
+        at_face = str(at.get("y", "")) in ("0 mm", f"up to {deep}") or str(at.get("y", "")).startswith(
+            ("behind", "in front")
+        )
+        return "x" if at_face or ("y" in at and "x" not in at) else "y"
 
     def _run(self, run: list[str]) -> None:
         axis, low, high, *mirrored = run
@@ -162,7 +178,7 @@ class Following:
             raise NotReadError(
                 f"How long is the {self._words()}? Type as '600 long', 'between the sides' or 'from the floor to 700'."
             )
-        self._say(f"It is {self.fields['length']} long.")
+        self._say(f"Its length is {in_words(self.fields['length'])}.")
 
     def _room_between(self, part: str, axis: Axis) -> str:
         first, second = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}[axis]
@@ -187,7 +203,23 @@ class Following:
             low = {"x": "left", "y": "front", "z": "bottom"}[axis]
             if axis not in at:
                 self._at()[axis] = f"{beside}.{low}"
-        self._say(f"It is {self.fields['width']} wide.")
+        self._say(f"Its width is {in_words(self.fields['width'])}.")
+
+    def _evenly(self, count: str) -> None:
+        """So many with equal gaps, the way that they are thin: between the two parts that they stand between."""
+        if not count:
+            return
+        axis = next(one for one in _AXES if one not in self.runs.values())
+        beside = next((text.removeprefix("between ") for text in map(str, self._at().values())
+                       if text.startswith("between ")), "")  # fmt: skip
+        low, high = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}[axis]
+        size = self.known.size_along(axis)
+        if not beside and not size:
+            raise NotReadError("Evenly between what? Type as 'x 3 evenly between 0 and 900'.")
+        ends = f"{beside}.{low} and {beside}.{high}" if beside else f"0 mm and {size}"
+        self._at()[axis] = f"{count} evenly between {ends}"
+        said = " and ".join(in_words(end) for end in ends.split(" and "))
+        self._say(f"They stand {count} evenly between {said}.")
 
     def _grain(self) -> None:
         material = self.stock.material

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
@@ -16,15 +17,16 @@ from webapp.costing.few_words.line.words import (
     free_name,
     listed,
     name_from,
+    several,
     singular,
     with_figures,
     without_article,
 )
-from webapp.costing.few_words.named import find_answer, find_part, formula, is_formula, with_names
+from webapp.costing.few_words.named import find_answer, find_part, formula, is_formula, matching, with_names
 from webapp.costing.few_words.part_follows import Following
 from webapp.costing.few_words.placing import ALONG, end_of, said_places
 from webapp.costing.few_words.reading import Entry, Reading, asked
-from webapp.costing.few_words.stock import Stock, find_stock, short_words
+from webapp.costing.few_words.stock import Stock, find_stock, materials_by_words, short_words
 
 _HEAD: Final = re.compile(
     r"(?:(?P<count>[^,;:=]{1,60}?) (?:x )?)?(?P<noun>[a-z][a-z' _-]{0,39}?) (?:of|from|in) (?P<stock>.+)", re.IGNORECASE
@@ -39,6 +41,7 @@ _ROWS: Final = table((
         (r"F (?:high|tall)", "high"), (r"F deep", "deep"),
         (r"F (?:x|×|by) G (?:x|×|by) H", "three"), (r"F (?:x|×|by) G", "two"),
         (r"flush all round", "all round"), (rf"(?:long )?(?P<way>{_WAYS})", "way"), (r"(?:laid |lying )?flat", "flat"),
+        (r"evenly(?: between them| from bottom to top)?", "evenly"),
         (r"on edge", "on edge"), (r"from (?:the )?F (?:up )?to (?:the )?G", "run"),
         (r"grain (?:along|lengthways|lengthwise)", "grain length"), (r"grain (?:across|crosswise)", "grain width"),
         (r"grain either way", "grain free"),
@@ -60,11 +63,30 @@ def read_part(line: str, known: Known, pieces: tuple[str, ...], name: str = "") 
     head, *rest = pieces
     split = _HEAD.fullmatch(with_figures(head))
     if split is None:
-        return None
+        return _of_the_same(line, known, pieces)
     noun, count = without_article(split["noun"]), (split["count"] or "").strip()
     count, noun = _counted(count, noun, known)
     stock = find_stock(split["stock"], known, line, CUT_STOCK)
     return _Part(line, known, noun, count, stock, name).read(rest)
+
+
+def _of_the_same(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | None:
+    """A part whose line has no 'of': the material stands behind the noun, or it is of what all parts are cut from."""
+    words = without_article(with_figures(pieces[0])).split()
+    for number in range(1, min(len(words), 4)):
+        noun, rest = " ".join(words[:number]), " ".join(words[number:])
+        measured = len(pieces) > 1 and rest[0].isalpha() and any(sign.isdigit() for sign in rest)
+        if measured and materials_by_words(rest, known, CUT_STOCK):
+            count, noun = _counted(words[0], " ".join(words[1:number]), known) if number > 1 else ("", noun)
+            return _Part(line, known, noun, count, find_stock(rest, known, line, CUT_STOCK), "").read([*pieces[1:]])
+    used = dict.fromkeys(str(one.get("stock")) for one in known.own("parts").values() if isinstance(one, Mapping))
+    said = re.fullmatch(r"(?:(\d+) )?([a-z]+(?: [a-z]+){0,2})", " ".join(words), re.IGNORECASE)
+    if said is None or len(pieces) == 1 or len(used) != 1 or matching(said[2], known.entries("parts")):
+        return None
+    stock = find_stock(next(iter(used)).replace("_", " "), known, line, CUT_STOCK)
+    made = _Part(line, known, said[2], said[1] or "", stock, "").read([*pieces[1:]])
+    same = f"It is of {stock.role.replace('_', ' ')}, as all that is there."
+    return replace(made, derived=(*made.derived, same))
 
 
 _HALF: Final = re.compile(r"(?:.{1,60} )?[a-z][a-z _-]{0,39} (?:of|from)", re.IGNORECASE)
@@ -161,6 +183,11 @@ class _Part:
                 return [f"long along {ALONG[held['way'].lower()]}"] if self.along else None
             case "flat" | "on edge":
                 return [f"!{kind}"]
+            case "evenly":
+                if not self.count or self.count == "1":
+                    raise NotReadError(f"How many are to stand evenly? Type as '3 {several(self.noun)} of …'.")
+                evenly, self.count = f"!evenly {formula(self.count, known)}", ""
+                return [evenly]
             case "run":
                 return self.run(held["f"], held["g"])
             case "grain length" | "grain width" | "grain free":

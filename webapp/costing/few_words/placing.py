@@ -11,7 +11,7 @@ from webapp.costing.designs.places import ENDS, reworded
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.clauses import by_table, table
 from webapp.costing.few_words.line.words import NotReadError, with_figures
-from webapp.costing.few_words.named import find_part, formula, is_formula
+from webapp.costing.few_words.named import as_length, find_part, formula, is_formula, with_unit
 
 _LOW: Final[Mapping[str, Axis]] = {"left": "x", "front": "y", "bottom": "z", "floor": "z", "start": "x"}
 _HIGH: Final[Mapping[str, Axis]] = {"right": "x", "back": "y", "top": "z", "end": "x"}
@@ -39,6 +39,8 @@ ALONG: Final[Mapping[str, Axis]] = {
     "from front to back": "y", "crosswise": "y", "crossways": "y", "across": "y", "front to back": "y",
     "left to right": "x", "upright": "z", "standing": "z", "up": "z", "upwards": "z",
 }  # fmt: skip
+#: What may be taken away as it stands: a name, or a measure.
+_ALONE: Final = re.compile(r"[\w./]+(?: \w+)?")
 _ROWS: Final = table((
     (r"(?:at |in )?(?:the |all )?(?:four|4) corners(?: inset F)?", "corners"),
         (r"(?P<ends>left and right|front and back|bottom and top)(?P<rest> .+)?", "ends"),
@@ -51,7 +53,8 @@ _ROWS: Final = table((
         (r"between (?:the )?P (?P<way>from left to right|from front to back)", "between"),
     (r"between (?:the )?P", "between"), (r"N evenly between (?:the )?P", "evenly"),
         (r"in the middle|centred|centered", "centred"),
-        (r"(?:centred|centered|in the middle) (?P<way>from left to right|from front to back|along|across)", "centred"), (r"up to F", "up to"),
+        (r"(?:centred|centered|in the middle) (?P<way>from left to right|from front to back|along|across)", "centred"),
+    (r"up to F", "up to"),
         (r"N (?P<way>up|upwards|along|to the right|back) from F every G", "pitch"),
         (r"N (?P<way>up|along|back)(?:wards)? evenly from F to G", "spread"),
 ))  # fmt: skip
@@ -110,11 +113,11 @@ def said_places(clause: str, known: Known, line: str, along: Axis | None = None)
         case "up to":
             return [f"z up to {end_of(held['f'], 'z', known, low=False)}"]
         case _:
-            said = {name: formula(text, known) for name, text in held.items() if name in "nfg" and text}
+            said = {name: as_length(str(held[name]), known) for name in "fg"}
             spread = (
                 f"evenly from {said['f']} to {said['g']}" if kind == "spread" else f"from {said['f']} every {said['g']}"
             )
-            return [f"{_WAYS[held['way'].lower()]} {said['n']} {spread}"]
+            return [f"{_WAYS[held['way'].lower()]} {formula(held['n'], known)} {spread}"]
 
 
 def _worded(text: str, axis: Axis, known: Known, line: str) -> str:
@@ -132,7 +135,8 @@ def _at_side(side: str, off: str, known: Known) -> str:
         raise NotReadError(
             f"How far does the whole go, that it may be held to the {side}? Type a size first, as 'height 900'."
         )
-    return f"{axis} up to {size} - ({off})" if off else f"{axis} up to {size}"
+    less = with_unit(off, known)
+    return f"{axis} up to {size} - {less if _ALONE.fullmatch(less) else f'({less})'}" if off else f"{axis} up to {size}"
 
 
 def _beside(held: Mapping[str, str | None], known: Known, line: str) -> list[str] | None:

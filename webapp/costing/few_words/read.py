@@ -33,7 +33,7 @@ def read_few_words(line: str, known: Known) -> Reading:
     """
     if len(line) > LONGEST:
         return Reading(problems=(f"The line has {len(line)} characters; {LONGEST} are read at most.",))
-    said = plain(line)
+    said = plain(line).rstrip(" ,;")
     if not said:
         return Reading(
             problems=("Type a part, a size or what is fitted, as 'shelf of birch plywood 18' or 'width 900'.",)
@@ -52,7 +52,7 @@ def _read(line: str, known: Known) -> Reading:
     pieces = clauses(line)
     if not pieces:
         return Reading(problems=(f"“{line[:40]}” says nothing.",))
-    if (half := half_typed(line, known)) is not None:
+    if (half := half_typed(pieces[0], known)) is not None:
         raise half
     read = first_read((
         lambda: read_choice(line, known), lambda: read_own_line(line, known), lambda: read_must(line, known),
@@ -146,7 +146,8 @@ def _fields(section: str, name: str, rest: str, known: Known) -> Entry | None:
     if problems or not isinstance(fields, dict):
         return None
     needed = {one.name for one in SHORTER[section].fields if one.required and one.name not in _FILLED}
-    if not needed <= fields.keys() or len(fields) < _FEWEST or not _known(section, fields, known):
+    told = fields.keys() - {"says", "when"}
+    if not needed <= fields.keys() or len(fields) < _FEWEST or not told or not _known(section, fields, known):
         return None
     return Entry(section, name, fields)
 

@@ -7,15 +7,17 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.catalogue.kinds import CUT_STOCK
 from webapp.costing.design_form.tables.form_tables import NAME
 from webapp.costing.errors import MeasureError
 from webapp.costing.few_words.known import Known, whole_by
 from webapp.costing.few_words.line.words import NotReadError, free_name, name_from, with_figures
-from webapp.costing.few_words.named import as_formula, formula, rule, sentence
+from webapp.costing.few_words.named import as_formula, find_answer, formula, rule, sentence
 from webapp.costing.few_words.reading import Entry, Reading
+from webapp.costing.few_words.stock import materials_by_words
 from webapp.costing.measures.written import parse_measure
 
-_SIZE: Final = re.compile(r"(?P<name>[a-z][a-z _]{0,60}?) (?P<usual>[\d.½¼¾].{0,60})", re.IGNORECASE)
+_SIZE: Final = re.compile(r"(?P<name>[a-z][a-z _]{0,60}?):? (?P<usual>[\d.½¼¾].{0,60})", re.IGNORECASE)
 _RANGE: Final = re.compile(r"(?:from )?(?P<least>\d.*?) (?:to|up to) (?P<most>.+)", re.IGNORECASE)
 _LIMIT: Final = re.compile(r"(?P<end>(?:at )?least|(?:at )?most|from|up to|to) (?P<said>\d.*)", re.IGNORECASE)
 _VALUE: Final = re.compile(r"(?P<name>[a-z][a-z0-9 _]{0,60}?) ?=(?!=) ?(?P<said>.+)", re.IGNORECASE)
@@ -23,7 +25,9 @@ _CHOICE: Final = re.compile(r"(?P<name>[a-z][a-z0-9 _]{0,60}): ?(?P<answers>[^;:
 _WHOLE: Final = re.compile(
     r"(?:the )?(?:whole|overall) (?P<x>.+?) (?:x|by) (?P<y>.+?) (?:x|by) (?P<z>.+)", re.IGNORECASE
 )
-_MUST: Final = re.compile(r"(?P<word>must|should)(?: be)? (?P<rule>[^:]+?)(?:: ?(?P<says>.+))?", re.IGNORECASE)
+_MUST: Final = re.compile(r"(?:(?P<word>must|should)(?: be)? )?(?P<rule>[^:]+?)(?:: ?(?P<says>.+))?", re.IGNORECASE)
+#: What tells a rule that does not say 'must'.
+_COMPARED: Final = re.compile(r"^[a-z][a-z0-9_. ]* (?:is )?(?:at most|at least|no more than|no less than|<=|>=) ")
 _HEAD: Final = ("least", "at least", "from")
 _PLAIN: Final = re.compile(r"\d+")
 
@@ -31,7 +35,7 @@ _PLAIN: Final = re.compile(r"\d+")
 def read_size(pieces: tuple[str, ...], known: Known, *, ranged: bool) -> Reading | None:
     """A size with how far it goes, or with its number alone; None where the line says none. Raises NotReadError."""
     found = _SIZE.fullmatch(with_figures(pieces[0])) if (len(pieces) > 1) == ranged else None
-    if found is None or not _is_amount(found["usual"]):
+    if found is None or not _is_amount(found["usual"]) or (not ranged and _is_of_stock(found["name"], known)):
         return None
     limits: dict[str, str] = {}
     for piece in pieces[1:]:
@@ -53,6 +57,12 @@ def read_size(pieces: tuple[str, ...], known: Known, *, ranged: bool) -> Reading
     says = name.replace("_", " ")
     size = Entry("sizes", free_name(name, known.taken), {"says": says[:1].upper() + says[1:], "usual": usual, **limits})
     return Reading((size, *_whole(known, name)), derived=derived)
+
+
+def _is_of_stock(name: str, known: Known) -> bool:
+    """Whether several words name a material among them: an oak top is a part, and no size."""
+    words = name.split()
+    return len(words) > 1 and any(materials_by_words(word, known, CUT_STOCK) for word in words)
 
 
 def _is_amount(text: str) -> bool:
@@ -110,7 +120,20 @@ def read_value(line: str, known: Known) -> Reading | None:
         return None
     if name in known.taken:
         raise NotReadError(f"“{name.replace('_', ' ')}” is a name already; call this value otherwise.")
+    under = [_under_answer(piece.strip(), known) for piece in found["said"].split(";")]
+    by_answer = dict(one for one in under if one is not None)
+    if len(by_answer) == len(under):
+        return Reading((Entry("values", name, by_answer),))
     return Reading((Entry("values", name, as_formula(found["said"], known)),))
+
+
+def _under_answer(text: str, known: Known) -> tuple[str, str] | None:
+    """An answer and the formula under it: 'castors 125' or 'castors: 125'; None where the text begins with none."""
+    words = text.replace(":", " ").split()
+    for several in range(min(len(words) - 1, 4), 0, -1):
+        if answer := find_answer(" ".join(words[:several]), known):
+            return answer, as_formula(" ".join(words[several:]), known)
+    return None
 
 
 def read_choice(line: str, known: Known) -> Reading | None:
@@ -136,11 +159,11 @@ def read_choice(line: str, known: Known) -> Reading | None:
 def read_must(line: str, known: Known) -> Reading | None:
     """A rule: 'must mass at most 60 kg: It weighs {mass}.'; 'should …' warns. Raises NotReadError."""
     found = _MUST.fullmatch(line)
-    if found is None:
+    if found is None or not (found["word"] or _COMPARED.search(found["rule"])):
         return None
     that = rule(found["rule"], known)
     fields: dict[str, str] = {"that": that}
-    if found["word"].lower() == "should":
+    if (found["word"] or "").lower() == "should":
         fields["severity"] = "warning"
     derived: tuple[str, ...] = ()
     if found["says"]:

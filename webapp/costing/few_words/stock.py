@@ -21,8 +21,8 @@ from webapp.costing.measures.quantities import NM_PER_INCH, System
 
 #: Words that part others, and units: a material is not found by them.
 _NOISE: Final = frozenset(("of", "with", "in", "mm", "cm", "and", "by", "x", "a", "the", "pair", "piece"))
-#: Kinds whose materials may be taken for one another by what they are in general: a birch plywood by any panel.
-_IN_GENERAL: Final = (Kind.SHEET, Kind.BOARD, Kind.FASTENER, Kind.LIQUID)
+#: Kinds whose materials are asked for by their own tag; others by what they are in general, a birch plywood as a panel.
+_BY_ITSELF: Final = (Kind.PIECE, Kind.LENGTH)
 #: What a place needs of a measure of its material: from so much of it, up to so much.
 _ABOUT: Final[Mapping[str, tuple[Fraction, Fraction]]] = {
     "thickness": (Fraction(3, 4), Fraction(5, 4)), "width": (Fraction(3, 4), Fraction(5, 4)),
@@ -63,8 +63,17 @@ def _told(
     return frozenset(words | {*of_code}), numbers, frozenset(of_code), frozenset(of_name)
 
 
+#: What people call materials beside their names.
+_ALSO: Final[Mapping[str, str]] = {
+    "mdf": "fibreboard", "fiberboard": "fibreboard", "osb": "strand board", "chipboard": "particleboard",
+    "blockboard": "board core", "multiplex": "birch plywood",
+}  # fmt: skip
+_ALSO_SAID: Final = re.compile(rf"\b({'|'.join(_ALSO)})\b", re.IGNORECASE)
+
+
 def materials_by_words(words: str, known: Known, kinds: Collection[str]) -> tuple[Material, ...]:
     """The materials of some kinds that all of these words are said of; one alone where they are just its name."""
+    words = _ALSO_SAID.sub(lambda found: _ALSO[found[1].lower()], words)
     by_words = [found for one in either(words) if (found := _by_words(one, known, kinds))]
     return min(by_words, key=len, default=())
 
@@ -106,7 +115,7 @@ def find_stock(
     if called in singles:
         return _of_role(called, singles[called], known)
     found, thick = materials_by_words(words, known, kinds), ""
-    ending = _LAST_NUMBER.fullmatch(words)
+    ending = _LAST_NUMBER.fullmatch(re.sub(r"^(\d\S*(?: ?(?:mm|cm|in))?) (?:thick )?(.+)$", r"\2 \1", words))
     if not found and ending is not None:
         base = name_from(ending["words"])
         boards = (Kind.BOARD,) if Kind.BOARD in kinds else ()
@@ -135,7 +144,7 @@ def find_stock(
         }
         raise asked(f"Which “{words}”: {' or '.join(offered.values())}?", line, words, offered)
     material = found[0]
-    if material.code in there and (not wanted or material.kind is not Kind.PIECE):
+    if material.code in there:
         return Stock(there[material.code], material.kind, material, (), thick)
     more = {one.name for one in added}
     of_material = _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
@@ -195,7 +204,7 @@ def role_fields(material: Material, system: System) -> dict[str, Any]:
 def needs_of(material: Material, system: System) -> dict[str, Any]:
     """What a place needs that this material fills: what it is, and measures about its own."""
     tags = [tag for tag in material.tags if tag in TAGS]
-    if material.kind in _IN_GENERAL or material.tags == ("softwood",):
+    if material.kind not in _BY_ITSELF or material.tags == ("softwood",):
         tags = list(dict.fromkeys(_root(tag) for tag in tags))
     needs: dict[str, Any] = {"tags": tags[:1]} if tags else {}
     values = described(material)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from typing import Final, TypeVar
 
@@ -11,6 +11,11 @@ from webapp.costing.design_lines.lines import entry_of
 from webapp.costing.few_words.line.words import MOST_CLAUSES, NotReadError
 
 Read = TypeVar("Read")
+#: What is said by names of its own within a field.
+_PAIRS: Final[Mapping[str, frozenset[str]]] = {
+    "at": frozenset(("x", "y", "z")), "runs": frozenset(("length", "width")), "band": frozenset(("with", "edges")),
+    "mitres": frozenset(("start", "end", "long", "measured")),
+}  # fmt: skip
 #: What joins a clause to the one before it, in this order: '8 from the front, 5 from the side'.
 #: A clause in words is no longer; a pattern is not tried on one that is.
 _LONGEST_BY_TABLE: Final = 240
@@ -49,7 +54,16 @@ def as_written(section: str, clause: str) -> str | None:
         return None
     before = {"stock": "Says; sheet a_b", "musts": "a > b"}.get(section, "Says")
     fields, problems = entry_of(section, f"{before}; {clause}")
-    return clause if not problems and len(fields) > 1 else None
+    sound = isinstance(fields, dict) and all(_fits(name, held) for name, held in fields.items())
+    return clause if sound and not problems and len(fields) > 1 else None
+
+
+def _fits(name: str, held: object) -> bool:
+    """Whether places and ways have the names that the form has, each with a text."""
+    keys = _PAIRS.get(name)
+    if keys is None:
+        return isinstance(held, str | list | dict)
+    return isinstance(held, dict) and held.keys() <= keys and all(isinstance(one, str | list) for one in held.values())
 
 
 def by_table(clause: str, rows: Iterable[tuple[re.Pattern[str], Read]]) -> tuple[re.Match[str], Read] | None:

@@ -64,6 +64,14 @@ def singular(word: str) -> str:
     return low[:-1] if low.endswith("s") and not low.endswith(("ss", "us", "is")) and len(low) > 2 else low
 
 
+def several(words: str) -> str:
+    """Several of what some words name: low shelf -> low shelves."""
+    *before, last = words.split(" ")
+    of_several = {one: many for many, one in _IRREGULAR.items()}
+    ending = "es" if last.endswith(("x", "ch", "sh", "ss")) else "s"
+    return " ".join([*before, of_several.get(last, f"{last}{ending}")])
+
+
 def is_several(words: str) -> bool:
     """Whether the last of some words names several."""
     last = words.split()[-1] if words.split() else ""
