@@ -103,7 +103,7 @@ _ROWS: Final = [
      " .takeoff.placed .takeoff.checks", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.amounts .takeoff.made"
      " .takeoff.checks .takeoff.checks.made .takeoff.loads", ""),
-    ("costing.sweep", ".measures .ledger .catalogue .settings .designs .takeoff .items", ""),
+    ("costing.sweep", ".measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks .items", "random"),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",
      "costing .measures .trade .trade.loads .ledger .catalogue .settings .jobs .takeoff .items .cutting.ask"

@@ -73,4 +73,3 @@ def test_without_script_a_text_being_drawn_is_swept_by_pressing_again(
     with next_page(page):
         page.get_by_role("button", name="Stop").click()
     expect(judged).to_contain_text("Stopped")
-    assert_no_barrier(page)

@@ -6,6 +6,7 @@ import os
 import signal
 import time
 from datetime import UTC, datetime
+from fractions import Fraction
 from pathlib import Path
 from threading import Event
 
@@ -112,7 +113,9 @@ def test_a_sweep_goes_to_its_end_and_finds_what_is_planted(demo_database: Databa
     assert (sweep.state, sweep.judged, sweep.cases, sweep.why) == ("done", 507, 507, "")
     assert sweep.result is not None
     (block,) = [one for one in read_result(sweep.result).faults if one.kind == BLOCK]
-    assert [(one.size, one.holds, one.fails) for one in block.limits] == [("width", 350_000_000, 349_000_000)]
+    assert [(one.size, one.holds, one.fails) for one in block.limits] == [
+        ("width", Fraction(350_000_000), Fraction(349_000_000))
+    ]
     with demo_database.reading() as session:
         assert session.scalars(select(SweepRow.done)).one() == {}
 

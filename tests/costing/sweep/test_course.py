@@ -43,7 +43,6 @@ def test_a_fault_is_told_once_however_often_it_shows() -> None:
     assert [one.kind for one in result.refusals] == ["must/not_too_high"]
     assert result.refused == result.refusals[0].cases > 50
     assert result.faulty + result.refused <= result.cases
-    assert result.failing_refused < result.refused
     assert [one.name for one in result.ranges] == ["width", "depth", "height"]
     assert all(kind in result.sentences for one in result.ranges for span in one.spans for kind in span.kinds)
 

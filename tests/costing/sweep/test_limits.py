@@ -64,9 +64,12 @@ def test_the_usual_stool_is_sound() -> None:
 @pytest.mark.parametrize(
     ("system", "holds", "fails"),
     # 350 mm is 220.5 sixteenths: 221 of them hold, 220 fail.
-    [("metric", 350 * MM, 349 * MM), ("inch", 221 * SIXTEENTH, 220 * SIXTEENTH)],
+    [
+        ("metric", Fraction(350 * MM), Fraction(349 * MM)),
+        ("inch", Fraction(221 * SIXTEENTH), Fraction(220 * SIXTEENTH)),
+    ],
 )
-def test_a_planted_limit_is_found_to_one_step(system: System, holds: int, fails: int) -> None:
+def test_a_planted_limit_is_found_to_one_step(system: System, holds: Fraction, fails: Fraction) -> None:
     subject, judge = stool(system), judge_of(system)
     found = shrink(subject, BLOCK, at(system, width=mm(300), depth=mm(390)), judge)
     assert changes(subject, found.case) == (("size", "width"),)
@@ -92,7 +95,6 @@ def test_what_the_design_refuses_shows_no_fault() -> None:
     assert judge(at("metric", width=mm(320))).verdict == "fault"
     refused = judge(at("metric", width=mm(320), height=mm(560)))
     assert (refused.verdict, [*refused.refusals], refused.faults) == ("refused", ["must/not_too_high"], {})
-    assert BLOCK in refused.failing
 
 
 def test_a_fault_of_two_sizes_together_keeps_both_and_nothing_else() -> None:
@@ -102,7 +104,7 @@ def test_a_fault_of_two_sizes_together_keeps_both_and_nothing_else() -> None:
     assert changes(subject, found.case) == (("size", "width"), ("size", "depth"))
     width, depth = found.case.sizes["width"], found.case.sizes["depth"]
     assert width + depth == mm(579)
-    assert [(one.size, one.holds - one.fails) for one in found.limits] == [("width", MM), ("depth", MM)]
+    assert [(one.size, one.holds - one.fails) for one in found.limits] == [("width", mm(1)), ("depth", mm(1))]
     # Both come towards the usual, not one alone: of 90 and 75 mm off it some 30 and 45 are left.
     assert mm(400) - width < mm(75)
     assert mm(280) - depth < mm(60)

@@ -119,11 +119,10 @@ class Course:
     def result(self) -> SweepResult:
         """What the sweep came to; only once nothing is left."""
         refusing, showing = Counter[str](), Counter[str]()
-        faulty = refused = failing_refused = 0
+        faulty = refused = 0
         for _, failing, refusals in self._judged():
             refusing.update(refusals)
             refused += bool(refusals)
-            failing_refused += bool(refusals and failing)
             if not refusals:
                 faulty += bool(failing)
                 showing.update(failing)
@@ -132,7 +131,7 @@ class Course:
         faults = [self._fault(piece, showing[piece.name]) for piece in self._kinds()]
         refusals_found = [RefusalFound(kind, self.done[SAID][kind][1], many) for kind, many in refusing.items()]
         return SweepResult(
-            len(self.cases.all), faulty, refused, failing_refused, self.cases.pairs, self.cases.covered,
+            len(self.cases.all), faulty, refused, self.cases.pairs, self.cases.covered,
             tuple(sorted(faults, key=self._weight)),
             tuple(sorted(refusals_found, key=lambda one: (-one.cases, one.kind))),
             tuple(read_range(one["range"]) for one in ranges), sentences,

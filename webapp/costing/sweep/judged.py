@@ -12,7 +12,9 @@ from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import STEP_NM
 from webapp.costing.sweep.cases import Case, Subject
-from webapp.costing.takeoff.model import TakeOff
+from webapp.costing.takeoff.checks.musts import check_musts
+from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.model import Check, TakeOff
 
 Verdict = Literal["sound", "refused", "fault"]
 
@@ -27,7 +29,8 @@ _QUOTED: Final = re.compile("“([^”]+)”")
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """How a case came out: the sentences of what fails, by kind, and of what the design itself refuses.
+    """How a case came out: the sentences of what fails, by kind, and of what the design itself refuses; of a refused
+    case not all that fails is known.
 
     A kind is a check and the part or joint that it is about, so that one fault is one kind at all sizes.
     """
@@ -61,16 +64,27 @@ class Judge:
         return known
 
     def _judge(self, case: Case) -> Judged:
-        one = self.subject
+        one, step = self.subject, STEP_NM[self.subject.system]
+        asked = one.design, case.sizes, case.choices, case.materials, one.catalogue, one.rates
         try:
-            taken = expand(
-                one.design, case.sizes, case.choices, case.materials, one.catalogue, one.rates, Working(), "sweep",
-                STEP_NM[one.system], one.system,
-            )  # fmt: skip
+            if refusals := _refused_at_once(Taking(*asked, Working(), "sweep", step, one.system)):
+                return Judged({}, refusals)
+            taken = expand(*asked, Working(), "sweep", step, one.system)
         except Exception as error:
             # Sizes that nobody tried are what is looked for here: one that breaks the sums ends no sweep.
             return Judged({BREAKS: f"It can't be worked out: {error}"}, {})
         return judged(taken)
+
+
+def _refused_at_once(taking: Taking) -> dict[str, str]:
+    """What the design's own rules refuse before anything is taken off: all of them but those about weight, which is
+    known once all parts are made. Of a case that nobody can ask for nothing else is worked out."""
+    check_musts(taking)
+    return {check.name: check.sentence for check in taking.checks if _is_refusal(check)}
+
+
+def _is_refusal(check: Check) -> bool:
+    return check.outcome == "failure" and check.name.startswith(_OWN_RULES)
 
 
 def judged(taken: TakeOff) -> Judged:
@@ -78,7 +92,7 @@ def judged(taken: TakeOff) -> Judged:
     failing, refusals = dict[str, str](), dict[str, str]()
     for check in taken.checks:
         if check.outcome == "failure" and check.name != _SAID_BY_PROBLEMS:
-            (refusals if check.name.startswith(_OWN_RULES) else failing).setdefault(check.name, check.sentence)
+            (refusals if _is_refusal(check) else failing).setdefault(check.name, check.sentence)
     for problem in taken.problems:
         if problem.severity != "failure":
             continue

@@ -37,13 +37,11 @@ class RefusalFound:
 
 @dataclass(frozen=True, slots=True)
 class SweepResult:
-    """A sweep that is done. `failing_refused` counts cases that are refused and would fail besides; `range_kinds` are
-    the sentences of what the ranges name."""
+    """A sweep that is done; `sentences` are those of the kinds that its ranges name."""
 
     cases: int
     faulty: int
     refused: int
-    failing_refused: int
     pairs: int
     covered: int
     faults: tuple[FaultFound, ...]
@@ -107,7 +105,7 @@ def write_result(result: SweepResult) -> dict[str, Any]:
     """A sweep that is done, as plain values."""
     return {
         "cases": result.cases, "faulty": result.faulty, "refused": result.refused,
-        "failing_refused": result.failing_refused, "pairs": result.pairs, "covered": result.covered,
+        "pairs": result.pairs, "covered": result.covered,
         "faults": [
             {
                 "kind": one.kind, "sentence": one.sentence, "cases": one.cases, "case": write_case(one.case),
@@ -124,7 +122,7 @@ def write_result(result: SweepResult) -> dict[str, Any]:
 def read_result(kept: Mapping[str, Any]) -> SweepResult:
     """A sweep that is done, from plain values."""
     return SweepResult(
-        kept["cases"], kept["faulty"], kept["refused"], kept["failing_refused"], kept["pairs"], kept["covered"],
+        kept["cases"], kept["faulty"], kept["refused"], kept["pairs"], kept["covered"],
         tuple(
             FaultFound(
                 one["kind"], one["sentence"], one["cases"], read_case(one["case"]), _read_limits(one["limits"]),

@@ -178,7 +178,7 @@ def _result(sweep: Sweep, design: Design, shop: Shop, stale: str) -> ResultShown
         of_materials=tuple(said for one, said in faults if one.case.materials),
         refusals=tuple(words.refusal(one) for one in result.refusals),
         ranges=tuple(words.range(one) for one in result.ranges if one.name in design.sizes),
-        notes=(*_notes(result),),
+        notes=(*_notes(result, design),),
     )
 
 
@@ -189,15 +189,12 @@ def _headline(result: SweepResult) -> str:
     return f"{result.cases} cases, {faults}{shown_in}, {result.refused} refused as meant"
 
 
-def _notes(result: SweepResult) -> Iterator[str]:
+def _notes(result: SweepResult, design: Design) -> Iterator[str]:
     if result.pairs:
         covered = "All" if result.covered == result.pairs else f"{result.covered} of"
         yield (f"{covered} {result.pairs} pairs of sizes, choices and materials that fit stood together in a case.")
-    if result.failing_refused:
-        yield (
-            f"{result.failing_refused} of the refused cases would fail a check besides; since nobody can ask for them, "
-            "they are no faults."
-        )
+    if any("mass" in must.that.names for must in design.musts.values()):
+        yield "Rules about the weight are asked only where no other rule refuses."
     if any(not one.shrunk for one in result.faults):
         yield "So many kinds of fault were found that not each was brought down to its fewest changes."
     yield "How it gets to its place and how many lift it hangs on the job, and is not asked here."
