@@ -40,12 +40,14 @@ class Corner:
 @dataclass(frozen=True, slots=True)
 class Laid:
     """An outline laid out: its area in mm2, how long it is round it and each stretch of it, and as a round of places,
-    anticlockwise. A stretch is from where to where, and how long."""
+    anticlockwise. A stretch is from where to where, and how long; `bulges` has of each the tangent of a quarter of the
+    angle that it turns by, to the left above 0, as drawing files know arcs."""
 
     area: float
     length: float
     ring: tuple[Flat, ...]
     stretches: tuple[tuple[Flat, Flat, float], ...]
+    bulges: tuple[float, ...]
 
 
 def lay_out(corners: Sequence[Corner], say: Callable[[float], str] = "{:.4g} mm".format) -> Laid:
@@ -75,32 +77,36 @@ def lay_out(corners: Sequence[Corner], say: Callable[[float], str] = "{:.4g} mm"
         ]  # fmt: skip
     rounds = [_rounded(corners, place, say) for place in range(len(corners))]
     area, ring, stretches = abs(turned) / 2, list[Flat](), list[tuple[Flat, Flat, float]]()
+    bulges = list[float]()
     for place, corner in enumerate(corners):
         before, here = rounds[place - 1], rounds[place]
         side, more, long = _side(before.leaves, here.comes, corner.bow, say)
         area += more - here.cut
         stretches.append((before.leaves, here.comes, long))
+        bulges.append(2 * corner.bow / _far(before.leaves, here.comes) if corner.bow else 0.0)
         for at in (*side, here.comes, *here.round, here.leaves):
             if not ring or _far(ring[-1], at) > NEAR:
                 ring.append(at)
         if here.long:
             stretches.append((here.comes, here.leaves, here.long))
+            bulges.append(here.bulge)
     while len(ring) > 1 and _far(ring[0], ring[-1]) < NEAR:
         ring.pop()
     _check_crossing(ring, say)
-    return Laid(area, sum(long for _, _, long in stretches), tuple(ring), tuple(stretches))
+    return Laid(area, sum(long for _, _, long in stretches), tuple(ring), tuple(stretches), tuple(bulges))
 
 
 @dataclass(frozen=True, slots=True)
 class _Round:
     """A corner as it is rounded: where the side that comes to it ends, where the next begins, the places between, what
-    is cut off it, mm2, and how long the arc is."""
+    is cut off it, mm2, how long the arc is and how it bulges."""
 
     comes: Flat
     leaves: Flat
     round: tuple[Flat, ...] = ()
     cut: float = 0.0
     long: float = 0.0
+    bulge: float = 0.0
 
 
 def _rounded(corners: Sequence[Corner], place: int, say: Callable[[float], str]) -> _Round:
@@ -127,7 +133,8 @@ def _rounded(corners: Sequence[Corner], place: int, say: Callable[[float], str])
     leaves = (corner.at[0] + leave[0] * back, corner.at[1] + leave[1] * back)
     middle = (comes[0] - sense * come[1] * corner.radius, comes[1] + sense * come[0] * corner.radius)
     cut = sense * corner.radius**2 * (tan(turn / 2) - turn / 2)
-    return _Round(comes, leaves, _arc(middle, comes, sense * turn), cut, corner.radius * turn)
+    arc = _arc(middle, comes, sense * turn)
+    return _Round(comes, leaves, arc, cut, corner.radius * turn, sense * tan(turn / 4))
 
 
 def _side(

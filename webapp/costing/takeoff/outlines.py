@@ -39,6 +39,17 @@ class Outlined:
     area: Figure
     cut: Figure
 
+    @property
+    def corners(self) -> tuple[tuple[int, int], ...]:
+        """Its corners, arcs as short straight sides, nm."""
+        return tuple(map(_nm, self.laid.ring))
+
+    @property
+    def sides(self) -> tuple[tuple[tuple[int, int], float], ...]:
+        """Its lines and arcs: where each begins, nm, and how it bulges."""
+        stretches = zip(self.laid.stretches, self.laid.bulges, strict=True)
+        return tuple((_nm(begin), bulge) for (begin, _, _), bulge in stretches)
+
     def metres(self, taking: Taking, count: Figure) -> Figure:
         """What is cut along the outline of all pieces, m."""
         return taking.derive(f"outlines/{self.entry.name}/metres", f"{self.entry.says}: cut", "m",
@@ -109,6 +120,10 @@ def _outlined(
 
 def _mm(nm: Fraction) -> float:
     return nm.numerator / (nm.denominator * _NM_PER_MM)
+
+
+def _nm(at: Flat) -> tuple[int, int]:
+    return round(at[0] * _NM_PER_MM), round(at[1] * _NM_PER_MM)
 
 
 def _on_edge(begin: Flat, end: Flat, long: float, box: tuple[Fraction, Fraction]) -> bool:

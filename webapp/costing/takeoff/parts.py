@@ -144,7 +144,8 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         folds=() if folded is None else tuple(
             FoldTaken(one.edge, one.entry.way, one.leg, folded.deduction) for one in folded.folds
         ),
-        outline=() if outlined is None else tuple((round(x * 10**6), round(y * 10**6)) for x, y in outlined.laid.ring),
+        outline=() if outlined is None else outlined.corners,
+        sides=() if outlined is None else outlined.sides,
         round=section,
     )  # fmt: skip
     all_mass = None
