@@ -26,8 +26,8 @@ GROUPS: Final = {
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
     " persistence.buying_lists persistence.receipts persistence.earlier_jobs",
-    "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
-    "drawn": "pictures pictures.bench pictures.drawings benches",
+    "papers": "documents.printing documents.plans documents.workshop documents.bench documents.buying documents.quotes",
+    "drawn": "pictures pictures.bench pictures.drawings pictures.full_size benches",
     "front": "estimating standing in_short work_in_hand running security drafting rendering showing",
 }
 PAGE: Final = "fastapi starlette sqlalchemy"
@@ -128,6 +128,8 @@ _ROWS: Final = [
     ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
     ("pictures.drawings", "pictures pictures.bench costing.measures costing.space costing.takeoff", "numpy"),
+    ("pictures.full_size",
+     "pictures pictures.drawings costing.contours costing.measures costing.takeoff", "ezdxf"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text",
@@ -214,6 +216,8 @@ _ROWS: Final = [
     ("documents.plans", "sums pictures", ""),
     ("documents.workshop",
      "sums drawn rendering showing persistence.foundation persistence.settings .printing .plans", ""),
+    ("documents.bench",
+     "sums costing.contours drawn rendering showing persistence.settings .printing .plans .workshop", ""),
     ("documents.buying", "sums showing persistence.settings .printing", ""),
     ("documents.quotes",
      "sums drawn rendering showing persistence.foundation persistence.settings persistence.jobs persistence.quotes"

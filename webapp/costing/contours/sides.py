@@ -6,7 +6,7 @@ and templates.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import acos, atan, atan2, ceil, cos, hypot, inf, pi, sin, tan
 from typing import Final
@@ -149,20 +149,12 @@ def circle(middle: Flat, diameter: float) -> Contour:
     return Side((x - r, y), (x + r, y), 1.0), Side((x + r, y), (x - r, y), 1.0)
 
 
-def mirrored(contour: Contour, about: float) -> Contour:
-    """A contour as its other side shows it: turned over about an upright line at x = `about`."""
-    def over(at: Flat) -> Flat:
-        return 2 * about - at[0], at[1]
-
-    return tuple(Side(over(side.end), over(side.begin), side.bulge) for side in reversed(contour))
-
-
-def moved(contour: Contour, by: Flat) -> Contour:
-    """A contour moved along."""
-    def there(at: Flat) -> Flat:
-        return at[0] + by[0], at[1] + by[1]
-
-    return tuple(Side(there(side.begin), there(side.end), side.bulge) for side in contour)
+def carried(contour: Contour, to: Callable[[Flat], Flat]) -> Contour:
+    """A contour moved, turned or turned over by what `to` makes of each of its places, anticlockwise again."""
+    (x, y), (right_x, right_y), (up_x, up_y) = to((0.0, 0.0)), to((1.0, 0.0)), to((0.0, 1.0))
+    over = (right_x - x) * (up_y - y) < (right_y - y) * (up_x - x)
+    sides = [Side(to(side.begin), to(side.end), -side.bulge if over else side.bulge) for side in contour]
+    return tuple(side.back for side in reversed(sides)) if over else tuple(sides)
 
 
 def area_of(contour: Contour) -> float:

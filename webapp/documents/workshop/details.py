@@ -24,7 +24,9 @@ from webapp.showing import counted
 #: What is made into the parts of an item, by the part's name.
 Feature = Hole | Pocket | FastenedRow
 Made = Mapping[str, Sequence[Feature]]
-_EDGES: Final[dict[Edge, str]] = {"start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge"}
+EDGE_WORDS: Final[dict[Edge, str]] = {
+    "start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge",
+}  # fmt: skip
 
 
 def part_details(
@@ -52,7 +54,7 @@ def drawn_parts(
         all_made = [_on_flat(one, folds) for one in made.get(part.name, ())]
         found[part.name] = PartDrawn(
             parts.numbers[name], part.says, _notes(part, material, parts.banded[name], system), *sizes,
-            part.mitre_runs if part.mitres else (0, 0), parts.banded[name], _grain(part, material),
+            part.mitre_runs if part.mitres else (0, 0), parts.banded[name], grain_of(part, material),
             tuple(one for one in all_made if not isinstance(one, FastenedRow)),
             tuple(one for one in all_made if isinstance(one, FastenedRow)), part.sawn,
             tuple((edge, line) for edge, line, _ in folds), part.outline, part.sides,
@@ -99,7 +101,7 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
     pieces = counted(int(part.count.value), "piece")
     notes = [f"{pieces}, {material.name}" if material else pieces]
     if banded:
-        notes.append(f"band: {', '.join(_EDGES[edge] for edge in banded)}")
+        notes.append(f"band: {', '.join(EDGE_WORDS[edge] for edge in banded)}")
     if part.layers > 1:
         notes.append(f"{part.layers} layers of one part")
     if part.strips > 1:
@@ -112,7 +114,7 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
     return tuple(notes)
 
 
-def _grain(part: PartTaken, material: Material | None) -> Grained:
+def grain_of(part: PartTaken, material: Material | None) -> Grained:
     """The way of the grain where the stock has one that the part is bound to."""
     without = part.kind is Kind.SHEET and material is not None and material.values.get("grain") != 1
     return "" if without or part.kind is Kind.LENGTH or part.grain == "free" else part.grain
