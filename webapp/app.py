@@ -15,6 +15,7 @@ from starlette.routing import Route
 from webapp.assets import serve_asset
 from webapp.costing.plans.first_plan import first_plan as first_plan  # the solvers load before anybody waits for them
 from webapp.documents.printing.pdf_worker import WORKER
+from webapp.pages.bench import routes as bench
 from webapp.pages.buying import routes as buying
 from webapp.pages.buying_lists import routes as buying_lists
 from webapp.pages.catalogue import materials, price_lines
@@ -57,6 +58,7 @@ PAGES = (
     set_up,
     jobs,
     quotes,
+    bench,
     designs,
     materials,
     rack,

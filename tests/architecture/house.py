@@ -256,6 +256,7 @@ _ROWS: Final = [
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
+    ("pages.bench", "sums costing.contours kept papers front .web .designs", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
      " .part_lists .sheet .stock .plans .designs .earlier_jobs", PAGE),
