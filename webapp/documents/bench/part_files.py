@@ -11,7 +11,6 @@ from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.tables.given import as_csv
 from webapp.documents.bench.cut_table import parts_table
 from webapp.documents.bench.work import BenchWork, ToMake
-from webapp.pictures.full_size.flat import flat_part
 from webapp.pictures.full_size.part_dxf import part_dxf
 
 #: An archive says when each of its files was made; ours say the same day always.
@@ -48,11 +47,12 @@ def file_name(one: ToMake) -> str:
 def part_file(work: BenchWork, number: int) -> bytes | None:
     """The DXF of the kind of part of that number; None where there is none, or no size of it is known to draw."""
     one = work.by_number(number)
-    if one is None or one.drawn is None:
+    flat = one.flat if one is not None else None
+    if one is None or flat is None:
         return None
     item = (one.item.label,) if work.several else ()
     words = (*one.lines, *item, f"{work.belongs_to}, {work.title}", in_trade_words(MIND))
-    return part_dxf(flat_part(one.drawn), words, work.system)
+    return part_dxf(flat, words, work.system)
 
 
 def parts_archive(work: BenchWork) -> bytes:

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from webapp.costing.contours.guide import Guide, template_for
-from webapp.costing.contours.sides import Contour, circle
+from webapp.costing.contours.sides import Contour
 from webapp.costing.measures.written import System, format_length
 from webapp.documents.bench.templates import Drawn, is_square, over
 from webapp.documents.bench.work import BenchWork, ToMake
-from webapp.pictures.full_size.flat import NM_PER_MM, FlatPart, flat_part
+from webapp.pictures.full_size.flat import NM_PER_MM, FlatPart
 from webapp.pictures.full_size.template_page import FullSize
 
 
@@ -29,29 +29,23 @@ class Routed:
 
 def routed_of(work: BenchWork) -> tuple[Routed, ...]:
     """All that a template may be made for, in the order of the cut list."""
-    return tuple(each for one in work.made if one.drawn is not None for each in _routed(one, flat_part(one.drawn)))
+    return tuple(each for one in work.made if (flat := one.flat) is not None for each in _routed(one, flat))
 
 
 def _routed(one: ToMake, flat: FlatPart) -> Iterator[Routed]:
     called = f"{one.number} {one.part.says}"
     if not is_square(flat.outline):
         yield Routed(f"{one.number}-outline", one, f"{called}: its own outline", flat.outline, inside=False)
-    openings = {entry.says: entry for entry in one.item.take_off.design.openings.values() if entry.part}
-    made = [(cut.side, cut.contour, cut.depth, cut.takes) for cut in flat.cuts]
-    made += [
-        (hole.side, circle(hole.at, hole.diameter), hole.depth, hole.takes)
-        for hole in flat.holes
-        if hole.takes in openings
-    ]
-    for number, (side, contour, depth, takes) in enumerate(made, 1):
-        if side not in ("face", "back"):
+    plates = {entry.says for entry in one.item.take_off.design.openings.values() if entry.let_in}
+    for number, cut in enumerate(flat.cuts, 1):
+        if cut.side not in ("face", "back"):
             continue
-        from_back = side == "back" and bool(depth)
-        seen = over(flat, contour) if from_back else contour
-        words = f"{called}: {takes or 'opening'}{', from the back' if from_back else ''}"
-        let_in = bool(depth) and takes in openings and openings[takes].let_in
-        if takes in openings and openings[takes].let_in:
-            words += " (pocket)" if depth else " (opening beneath)"
+        from_back = cut.side == "back" and bool(cut.depth)
+        seen = over(flat, cut.contour) if from_back else cut.contour
+        words = f"{called}: {cut.takes or 'opening'}{', from the back' if from_back else ''}"
+        let_in = bool(cut.depth) and cut.takes in plates
+        if cut.takes in plates:
+            words += " (pocket)" if cut.depth else " (opening beneath)"
         yield Routed(f"{one.number}-{number}", one, words, seen, inside=True, let_in=let_in)
         if let_in:
             # The plate comes to lie face up, so that its outline is that of the pocket.

@@ -14,7 +14,7 @@ from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import System, format_length
 from webapp.documents.bench.work import BenchWork, ToMake
 from webapp.persistence.settings.shop import Paper
-from webapp.pictures.full_size.flat import NM_PER_MM, FlatPart, flat_part
+from webapp.pictures.full_size.flat import NM_PER_MM, FlatPart
 from webapp.pictures.full_size.template_page import FullSize, template_page
 from webapp.pictures.full_size.tiles import Grid, Window, lay_over
 from webapp.rendering import fill
@@ -66,7 +66,7 @@ class TemplatePaper:
 
 def templates_of(work: BenchWork) -> tuple[Drawn, ...]:
     """The templates that there are to print, in the order of the cut list."""
-    return tuple(drawn for one in work.made if one.drawn is not None for drawn in _templates(one, flat_part(one.drawn)))
+    return tuple(drawn for one in work.made if (flat := one.flat) is not None for drawn in _templates(one, flat))
 
 
 def _templates(one: ToMake, flat: FlatPart) -> Iterator[Drawn]:

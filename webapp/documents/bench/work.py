@@ -13,6 +13,7 @@ from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.plans.drawings import Cuts, cut_parts
 from webapp.documents.workshop.details import EDGE_WORDS, drawn_parts, grain_of
 from webapp.pictures.drawings.detail import Grained, PartDrawn
+from webapp.pictures.full_size.flat import FlatPart, flat_part
 from webapp.pictures.piece_mark import Edge
 from webapp.showing import counted
 
@@ -43,6 +44,12 @@ class ToMake:
             int((self.part.long_point or self.part.length).value), None if width is None else int(width.value),
             None if thickness is None else int(thickness.value),
         )  # fmt: skip
+
+    @property
+    def flat(self) -> FlatPart | None:
+        """Its flat; None where no size of it is known to draw."""
+        openings = {entry.says for entry in self.item.take_off.design.openings.values() if entry.part == self.part.name}
+        return None if self.drawn is None else flat_part(self.drawn, openings)
 
     @property
     def band_words(self) -> str:

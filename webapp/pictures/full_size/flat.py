@@ -7,11 +7,11 @@ of that, beside the part, with the face next to it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Final
 
-from webapp.costing.contours.sides import Contour, Flat, Side, carried, contour_of, rectangle
+from webapp.costing.contours.sides import Contour, Flat, Side, carried, circle, contour_of, rectangle
 from webapp.costing.takeoff.features import Hole, Pocket
 from webapp.costing.takeoff.features import Side as OnSide
 from webapp.pictures.drawings.detail import PartDrawn
@@ -68,8 +68,8 @@ class FlatPart:
         return tuple(one for one in self.holes if one.side in ("face", "back"))
 
 
-def flat_part(part: PartDrawn) -> FlatPart:
-    """The flat of a part as it is drawn."""
+def flat_part(part: PartDrawn, openings: Collection[str] = ()) -> FlatPart:
+    """The flat of a part as it is drawn; a hole for one of these `openings` is a round opening or pocket."""
     length, width, thickness = (mm(side) for side in (part.length, part.width, part.thickness))
     outline, bevels = _outline(part, length, width)
     holes, cuts, sides = list[FlatHole](), list[FlatCut](), dict[OnSide, None]()
@@ -77,7 +77,10 @@ def flat_part(part: PartDrawn) -> FlatPart:
         to = _places_on(one.side, part)
         if one.side not in ("face", "back"):
             sides[one.side] = None
-        if isinstance(one, Hole):
+        if isinstance(one, Hole) and one.takes in openings:
+            contour = circle((mm(one.along), mm(one.up)), mm(one.diameter))
+            cuts.append(FlatCut(one.side, carried(contour, to), mm(one.depth), one.takes))
+        elif isinstance(one, Hole):
             holes += [
                 FlatHole(one.side, to((mm(one.along + column * one.column_step), mm(one.up + row * one.row_step))),
                          mm(one.diameter), mm(one.depth), one.takes)

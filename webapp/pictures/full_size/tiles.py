@@ -12,6 +12,8 @@ from webapp.costing.contours.sides import Flat, Side
 
 #: So much two neighbouring pages show alike, mm.
 OVERLAP: Final = 15.0
+#: Of a drawing over no more pages all are printed, so that they are joined without measuring.
+ALL_OF: Final = 6
 #: Sides are looked at so often, mm.
 _STEP: Final = 2.0
 _NEAR: Final = 1e-9
@@ -69,8 +71,8 @@ def lay_over(
 ) -> Grid:  # fmt: skip
     """The drawing within a box (left, low, right, high) on windows so wide and tall; `holes` are middles and diameters.
 
-    The drawing stands in the middle of its pages. A page that holds nothing but straight edges along it is left out:
-    between two others those are measured.
+    The drawing stands in the middle of its pages. Of many pages those that hold nothing but straight edges along them
+    are left out: between two others those are measured.
     """
     left, low, right, high = box
     columns, rows = _number(right - left, wide), _number(high - low, tall)
@@ -79,9 +81,9 @@ def lay_over(
     windows = tuple(
         window
         for row in range(rows) for column in range(columns)
-        if _has_work(window := Window(
+        if _is_printed(window := Window(
             row + 1, column + 1, begin + column * (wide - OVERLAP), top - tall - row * (tall - OVERLAP), wide, tall
-        ), lines, holes)
+        ), rows * columns, lines, holes)
     )  # fmt: skip
     return Grid(rows, columns, windows)
 
@@ -94,9 +96,13 @@ def _reach(number: int, window: float) -> float:
     return number * (window - OVERLAP) + OVERLAP
 
 
-def _has_work(window: Window, lines: Sequence[Side], holes: Sequence[tuple[Flat, float]]) -> bool:
-    return any(window.holds(at, wide / 2) for at, wide in holes) or any(
-        window.holds(at) for side in lines for at in _looked_at(side)
+def _is_printed(
+    window: Window, pages: int, lines: Sequence[Side], holes: Sequence[tuple[Flat, float]]
+) -> bool:
+    return (
+        pages <= ALL_OF
+        or any(window.holds(at, wide / 2) for at, wide in holes)
+        or any(window.holds(at) for side in lines for at in _looked_at(side))
     )
 
 
