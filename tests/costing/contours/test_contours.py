@@ -24,6 +24,7 @@ from webapp.costing.contours.sides import (
     length_of,
     rectangle,
 )
+from webapp.costing.space.outlines import Corner, lay_out
 
 SAY: Callable[[float], str] = "{:.4g} mm".format
 #: An angle of two legs, 100 long and 40 wide.
@@ -61,6 +62,28 @@ def test_arcs_bulge_as_drawing_files_say() -> None:
     back = quarter.back
     assert back.middle == pytest.approx((0, 0))
     assert back.heading(0.0) == pytest.approx((1, 0))
+
+
+@pytest.mark.parametrize(
+    "corners",
+    [
+        [Corner((0, 0)), Corner((600, 0)), Corner((600, 100), 50), Corner((100, 100), 20), Corner((100, 400)),
+         Corner((0, 400))],
+        [Corner(place, bow=bow) for place, bow in (((0, 0), 20), ((40, 0), -6), ((40, 40), 9), ((0, 40), 0.0))],
+        [Corner((0, 0), bow=-40), Corner((300, 0), 100), Corner((300, 200), 100), Corner((0, 200))],
+    ],
+)
+def test_an_outline_s_arcs_are_those_that_its_area_and_length_are_reckoned_from(corners: list[Corner]) -> None:
+    """The same by another way: outlines reckon from radii, contours from bulges."""
+    for given_as in (corners, [Corner(one.at, one.radius, after.bow) for one, after in zip(
+        reversed(corners), (corners[0], *reversed(corners[1:])), strict=True
+    )]):  # fmt: skip
+        laid = lay_out(given_as)
+        contour = contour_of([begin for begin, _, _ in laid.stretches], laid.bulges)
+        assert area_of(contour) == pytest.approx(laid.area)
+        assert length_of(contour) == pytest.approx(laid.length)
+        for at in laid.ring:
+            assert distance_from(contour, at) < 1e-6
 
 
 def test_what_is_turned_over_goes_round_the_same_way() -> None:

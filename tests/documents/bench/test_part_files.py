@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections import Counter
 from io import BytesIO, StringIO
+from typing import Any
 from zipfile import ZipFile
 
 import pytest
@@ -14,6 +15,7 @@ from ezdxf.filemanagement import read
 
 from tests.costing.short_form.folds_case import sheet_metal, tray
 from tests.costing.short_form.holes_case import top
+from tests.costing.short_form.rack import RACK
 from tests.documents.bench.bench_case import MM, document_of, made_of, starters, work_of
 from webapp.costing.takeoff.features import Hole
 from webapp.documents.bench.part_files import LIST, READ_ME, file_name, part_file, parts_archive
@@ -128,6 +130,20 @@ def test_what_is_folded_is_its_flat_with_its_folds() -> None:
     assert (size.x, size.y) == pytest.approx((400, 300 + 2 * (30 - 2.65)), abs=0.06)
     heights = sorted(one.dxf.start.y for one in found.modelspace().query('LINE[layer=="FOLD"]'))
     assert heights == pytest.approx([30 - 2.65 / 2, size.y - 30 + 2.65 / 2], abs=1e-6)
+
+
+def test_an_outline_is_cut_by_its_arcs() -> None:
+    """A shelf of 500 x 300 whose right corners are rounded by 60: two arcs of a quarter turn, tan(22.5 degrees)."""
+    nose = "nose: 0 by 0, width by 0 rounded 60 mm, width by 300 mm rounded 60 mm, 0 by 300 mm of shelf"
+    work = work_of(document_of(RACK.replace("scope:", f"outlines:\n  {nose}\nscope:")))
+    content = part_file(work, made_of(work, "shelf").number)
+    assert content is not None
+    held: Any = drawing(content).modelspace().query('LWPOLYLINE[layer=="OUTLINE"]').first
+    points = [tuple(round(float(value), 6) for value in point) for point in held.get_points("xyb")]
+    quarter, first = 0.414214, points.index((0, 0, 0))
+    assert [*points[first:], *points[:first]] == [
+        (0, 0, 0), (440, 0, quarter), (500, 60, 0), (500, 240, quarter), (440, 300, 0), (0, 300, 0),
+    ]  # fmt: skip
 
 
 def test_a_round_opening_is_an_opening_and_no_hole_to_drill() -> None:

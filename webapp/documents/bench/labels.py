@@ -14,7 +14,7 @@ from webapp.documents.printing.paper import shortened
 from webapp.documents.workshop.cut_list import MOST_LABELS
 from webapp.documents.workshop.part_code import part_code
 from webapp.documents.workshop.stickers import StickerLabel, StickerSheet
-from webapp.pictures.qr import qr_code
+from webapp.pictures.qr import qr_picture
 
 #: A label with six lines and a code wants so much room, nm.
 LEAST_WIDE: Final = 62_000_000
@@ -82,7 +82,7 @@ def _labels(
                  shortened(job, letters) if job != item.label else "")  # fmt: skip
         yield StickerLabel(
             f"{code}   {which}", shortened(f"{one.number} {part.says}", letters // 2),
-            tuple(line for line in lines if line), qr_code(code, f"The code {code}"),
+            tuple(line for line in lines if line), qr_picture(code, f"The code {code}"),
         )  # fmt: skip
 
 

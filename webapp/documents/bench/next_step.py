@@ -9,6 +9,8 @@ from webapp.costing.designs.model import Design, Operation
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 
+#: Steps that work on the part that a fastening passes first, and on none that it goes into.
+_ON_THE_FIRST: Final = ("drill_steel",)
 _Find = Callable[[TakeOff, PartTaken, Operation], Iterator[str]]
 
 
@@ -80,7 +82,8 @@ def _joined(taken: TakeOff, part: PartTaken, operation: Operation) -> Iterator[s
     for name, joint in taken.design.joints.items():
         if operation.of and name not in operation.of:
             continue
-        if part.name in (joint.source, joint.into, *joint.others) and _active(joint.when, taken):
+        worked_on = (joint.source,) if operation.name in _ON_THE_FIRST else (joint.source, joint.into, *joint.others)
+        if part.name in worked_on and _active(joint.when, taken):
             yield joint.says
 
 

@@ -129,7 +129,7 @@ def bench_page(request: Request, at: BenchAt, typed: Mapping[str, str] | None = 
             for one in work.made
         ),
         counted(len(files), "file"), at.href("/parts.zip") if files else "",
-        table_links("the cut list", f"{at.address}/cut-list", at.asked), labels,
+        table_links("The cut list", f"{at.address}/cut-list", at.asked), labels,
         tuple((key, words) for key, words, _ in _sheets(at)), USUAL[paper] if labels else "",
         tuple(
             TemplateRow(one.says, one.why, counted(number, "page"),
