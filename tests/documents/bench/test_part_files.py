@@ -146,6 +146,30 @@ def test_an_outline_is_cut_by_its_arcs() -> None:
     ]  # fmt: skip
 
 
+def test_what_gets_band_has_its_outline_before_that_too() -> None:
+    """A front of the cabinet is banded all round."""
+    work = work_of("bench_cabinet")
+    one = next(one for one in work.made if len(one.banded) == 4 and one.part.blank_width is not None)
+    assert one.part.blank_width is not None
+    content = part_file(work, one.number)
+    assert content is not None
+    found = drawing(content)
+    # The band is 1 mm thick: what is cut is 2 mm less each way, as the blank of the cut list is.
+    thick = 1.0
+    assert one.sizes[0] - one.part.blank_length.value == 2 * MM
+    assert (one.sizes[1] or 0) - one.part.blank_width.value == 2 * MM
+    boxes = []
+    for layer in ("OUTLINE", "OUTLINE_BEFORE_BAND"):
+        (line,) = found.modelspace().query(f'LWPOLYLINE[layer=="{layer}"]')
+        boxes.append(extents([line]))
+    outer, inner = boxes
+    assert (inner.extmin.x, inner.extmin.y) == pytest.approx((thick, thick))
+    assert inner.size.x == pytest.approx(outer.size.x - 2 * thick)
+    assert inner.size.y == pytest.approx(outer.size.y - 2 * thick)
+    bare = work_of("wedging_table")
+    assert all(not one.flat.bare for one in bare.made if one.flat is not None)
+
+
 def test_a_round_opening_is_an_opening_and_no_hole_to_drill() -> None:
     line = "field: Field; 20 mm holes through upper; 4 by 3; 100 mm apart each way"
     text = top(line).replace("scope:", "openings:\n  well: Well; 300 mm round in upper, top; 400 mm from left\nscope:")

@@ -26,7 +26,8 @@ MIND: Final = (
 ABOUT: Final = (
     "Each file is one kind of part, at its finished size, in {unit}; the list beside them says how many pieces of it. "
     "The left end lies at 0 along, the lower edge at 0 up, the face to the eye.",
-    "Layers: OUTLINE is what is cut to. HOLE_THROUGH_8 and HOLE_8_DEEP_12 are holes by their width and depth, "
+    "Layers: OUTLINE is the finished part, with its edge band; OUTLINE_BEFORE_BAND is what is cut where band goes on. "
+    "HOLE_THROUGH_8 and HOLE_8_DEEP_12 are holes by their width and depth, "
     "POCKET_6_DEEP pockets by their depth, OPENING goes through. BEVEL is where a slanting cut ends on the face, FOLD "
     "the middle of a fold on the flat, EDGE_BANDED an edge with band, GRAIN the way of the grain, TEXT words. "
     "Figures in the names are in {unit}.",

@@ -23,7 +23,7 @@ GRAIN_WORDS: Final[Mapping[Grained, str]] = {"length": "along", "width": "across
 @dataclass(frozen=True, slots=True)
 class ToMake:
     """A kind of part of an item: its number in the cut list, how many pieces of all things made, its material by name,
-    its banded edges; `drawn` is None where no size of it is known to draw."""
+    its banded edges; `drawn` is None where no size of it is known to draw. `band` is how thick its band is, nm."""
 
     number: int
     part: PartTaken
@@ -33,6 +33,7 @@ class ToMake:
     grain: Grained
     banded: tuple[Edge, ...]
     drawn: PartDrawn | None
+    band: int = 0
 
     @property
     def sizes(self) -> tuple[int, int | None, int | None]:
@@ -49,7 +50,7 @@ class ToMake:
     def flat(self) -> FlatPart | None:
         """Its flat; None where no size of it is known to draw."""
         openings = {entry.says for entry in self.item.take_off.design.openings.values() if entry.part == self.part.name}
-        return None if self.drawn is None else flat_part(self.drawn, openings)
+        return None if self.drawn is None else flat_part(self.drawn, openings, self.band)
 
     @property
     def band_words(self) -> str:
@@ -107,9 +108,16 @@ def bench_work(
             called = material.name if material is not None else part.material.replace("_", " ")
             made.append(ToMake(
                 parts.numbers[name], part, item, pieces, called, grain_of(part, material), parts.banded[name],
-                drawn.get(part.name),
+                drawn.get(part.name), _band(item, part, materials),
             ))  # fmt: skip
     return BenchWork(belongs_to, title, job, cuts.system, tuple(in_order(made)))
+
+
+def _band(item: ItemTaken, part: PartTaken, materials: Mapping[str, Material]) -> int:
+    """How thick the band of a part is; 0 where it has none, or nothing says it."""
+    stock = item.take_off.design.parts[part.name].band_stock
+    material = materials.get(item.take_off.materials.get(stock, ""))
+    return int(material.values.get("thickness", 0)) if part.banded and material is not None else 0
 
 
 def in_order(made: Sequence[ToMake]) -> list[ToMake]:

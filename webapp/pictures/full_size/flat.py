@@ -11,7 +11,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Final
 
-from webapp.costing.contours.sides import Contour, Flat, Side, carried, circle, contour_of, rectangle
+from webapp.costing.contours.sides import Contour, Flat, Side, box_of, carried, circle, contour_of, rectangle
 from webapp.costing.takeoff.features import Hole, Pocket
 from webapp.costing.takeoff.features import Side as OnSide
 from webapp.pictures.drawings.detail import PartDrawn
@@ -48,7 +48,8 @@ class FlatCut:
 @dataclass(frozen=True, slots=True)
 class FlatPart:
     """A part as it lies. `views` are the outlines of its edges beside it, by side, where something is made in one;
-    `bevels` are where cuts that slant end on its face, `bands` the banded edges, `grain` is () where it has none."""
+    `bevels` are where cuts that slant end on its face, `bands` the banded edges, `grain` is () where it has none.
+    `bare` is its outline as it is cut before it is banded; () where it has no band, or is no rectangle."""
 
     length: float
     width: float
@@ -61,6 +62,7 @@ class FlatPart:
     grain: tuple[Side, ...]
     holes: tuple[FlatHole, ...]
     cuts: tuple[FlatCut, ...]
+    bare: Contour = ()
 
     @property
     def on_face(self) -> tuple[FlatHole, ...]:
@@ -68,8 +70,9 @@ class FlatPart:
         return tuple(one for one in self.holes if one.side in ("face", "back"))
 
 
-def flat_part(part: PartDrawn, openings: Collection[str] = ()) -> FlatPart:
-    """The flat of a part as it is drawn; a hole for one of these `openings` is a round opening or pocket."""
+def flat_part(part: PartDrawn, openings: Collection[str] = (), band: int = 0) -> FlatPart:
+    """The flat of a part as it is drawn; a hole for one of these `openings` is a round opening or pocket, and its edge
+    band is so thick, nm."""
     length, width, thickness = (mm(side) for side in (part.length, part.width, part.thickness))
     outline, bevels = _outline(part, length, width)
     holes, cuts, sides = list[FlatHole](), list[FlatCut](), dict[OnSide, None]()
@@ -95,7 +98,7 @@ def flat_part(part: PartDrawn, openings: Collection[str] = ()) -> FlatPart:
     )  # fmt: skip
     return FlatPart(
         length, width, thickness, outline, views, bevels, _folds(part, length, width), _bands(part, length, width),
-        _grain(part, length, width), tuple(holes), tuple(cuts),
+        _grain(part, length, width), tuple(holes), tuple(cuts), _bare(part, outline, mm(band)),
     )  # fmt: skip
 
 
@@ -123,6 +126,16 @@ def _outline(part: PartDrawn, length: float, width: float) -> tuple[Contour, tup
         return whole, tuple(side for side in face if frozenset((side.begin, side.end)) not in there)
     start, end = (mm(slant) for slant in part.slants)
     return contour_of([(0.0, 0.0), (length, 0.0), (length - end, width), (start, width)]), ()
+
+
+def _bare(part: PartDrawn, outline: Contour, band: float) -> Contour:
+    """What is cut where band comes on: less by its thickness."""
+    if not (band and part.banded) or part.sides or part.outline or part.sawn is not None or any(part.slants):
+        return ()
+    edges: tuple[Edge, ...] = ("start", "end", "low", "high")
+    start, end, low, high = (band if edge in part.banded else 0.0 for edge in edges)
+    left, foot, right, top = box_of(outline)
+    return rectangle(left + start, foot + low, right - end - left - start, top - high - foot - low)
 
 
 def _places_on(side: OnSide, part: PartDrawn) -> Callable[[Flat], Flat]:

@@ -1,8 +1,8 @@
 """A part as a DXF file: its flat true to size in the shop's unit, each kind of work on a layer named in plain words.
 
-The layers are OUTLINE, HOLE_THROUGH_8, HOLE_8_DEEP_12, POCKET_6_DEEP, OPENING, BEVEL, FOLD, EDGE_BANDED, GRAIN and
-TEXT; figures in them are in the file's unit. What is made from the back ends in _BACK and is not mirrored; what is made
-into an edge or an end ends in its name, and stands in a view of it on EDGE_VIEW.
+The layers are OUTLINE, OUTLINE_BEFORE_BAND, HOLE_THROUGH_8, HOLE_8_DEEP_12, POCKET_6_DEEP, OPENING, BEVEL, FOLD,
+EDGE_BANDED, GRAIN and TEXT. Figures in them are in the file's unit. What is made from the back ends in _BACK and is not
+mirrored; what is made into an edge or an end ends in its name, and stands in a view of it on EDGE_VIEW.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
 OUTLINE: Final = "OUTLINE"
+BARE: Final = "OUTLINE_BEFORE_BAND"
 OPENING: Final = "OPENING"
 BEVEL: Final = "BEVEL"
 FOLD: Final = "FOLD"
@@ -93,6 +94,8 @@ def part_dxf(part: FlatPart, words: Sequence[str], system: System) -> bytes:
     document.header["$MEASUREMENT"] = 0 if inches else 1
     pen = _Pen(document, 1 / MM_PER_INCH if inches else 1.0, 4 if inches else 3)
     pen.contour(part.outline, OUTLINE)
+    if part.bare:
+        pen.contour(part.bare, BARE)
     for lines, name in ((part.bevels, BEVEL), (part.folds, FOLD), (part.bands, BANDED), (part.grain, GRAIN)):
         for line in lines:
             pen.line(line, name)
