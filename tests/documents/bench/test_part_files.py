@@ -166,6 +166,7 @@ def test_what_gets_band_has_its_outline_before_that_too() -> None:
     assert (inner.extmin.x, inner.extmin.y) == pytest.approx((thick, thick))
     assert inner.size.x == pytest.approx(outer.size.x - 2 * thick)
     assert inner.size.y == pytest.approx(outer.size.y - 2 * thick)
+    assert any("OUTLINE_BEFORE_BAND is what is cut" in text.dxf.text for text in found.modelspace().query("TEXT"))
     bare = work_of("wedging_table")
     assert all(not one.flat.bare for one in bare.made if one.flat is not None)
 

@@ -44,6 +44,7 @@ MM_PER_INCH: Final = 25.4
 TALL: Final = (3.0, 8.0)
 LEADING: Final = 1.7
 SEEN_THROUGH: Final = "Layers ending in BACK are worked from the back and seen through from the face: not mirrored."
+BANDED_AFTER: Final = "OUTLINE_BEFORE_BAND is what is cut; OUTLINE is the finished part with its band."
 VIEWED: Final = "Edges and ends with holes are drawn beside the part, the face next to it."
 
 
@@ -113,6 +114,7 @@ def part_dxf(part: FlatPart, words: Sequence[str], system: System) -> bytes:
     made = [*((one.side, one.depth) for one in part.holes), *((one.side, one.depth) for one in part.cuts)]
     notes = [SEEN_THROUGH] if any(side == "back" and depth for side, depth in made) else []
     notes += [VIEWED] if part.views else []
+    notes += [BANDED_AFTER] if part.bare else []
     low = min(box_of(contour)[1] for contour in (part.outline, *(view for _, view in part.views)))
     pen.words([*words, *notes], low - TALL[0], max(TALL[0], min(TALL[1], part.width / 12)))
     written = StringIO()
