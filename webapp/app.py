@@ -15,6 +15,7 @@ from starlette.routing import Route
 from webapp.assets import serve_asset
 from webapp.costing.plans.first_plan import first_plan as first_plan  # the solvers load before anybody waits for them
 from webapp.documents.printing.pdf_worker import WORKER
+from webapp.pages.bench import routes as bench
 from webapp.pages.buying import routes as buying
 from webapp.pages.buying_lists import routes as buying_lists
 from webapp.pages.catalogue import materials, price_lines
@@ -60,6 +61,7 @@ PAGES = (
     jobs,
     quotes,
     sweeps,
+    bench,
     designs,
     maker,
     materials,

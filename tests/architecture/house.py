@@ -27,8 +27,8 @@ GROUPS: Final = {
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts persistence.maker"
     " persistence.buying_lists persistence.receipts persistence.earlier_jobs persistence.sweeps",
-    "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
-    "drawn": "pictures pictures.bench pictures.drawings benches",
+    "papers": "documents.printing documents.plans documents.workshop documents.bench documents.buying documents.quotes",
+    "drawn": "pictures pictures.bench pictures.drawings pictures.full_size benches",
     "front": "estimating standing in_short work_in_hand running security drafting rendering showing",
 }
 PAGE: Final = "fastapi starlette sqlalchemy"
@@ -59,6 +59,7 @@ _ROWS: Final = [
     ("costing.measures", "costing", ""),
     ("costing.trade", ".measures", ""),
     ("costing.space", "costing .measures", ""),
+    ("costing.contours", "", ""),
     ("costing.trade.loads", ".measures .trade", ""),
     ("costing.trade.ways", ".trade", ""),
     ("costing.ledger", "costing .measures .trade .trade.loads", ""),
@@ -134,6 +135,8 @@ _ROWS: Final = [
     ("pictures", "costing.cutting.ask costing.takeoff costing.sweep", "ezdxf segno"),
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.space costing.takeoff", "numpy"),
     ("pictures.drawings", "pictures pictures.bench costing.measures costing.space costing.takeoff", "numpy"),
+    ("pictures.full_size",
+     "pictures pictures.drawings costing.contours costing.measures costing.takeoff", "ezdxf"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text",
@@ -227,6 +230,8 @@ _ROWS: Final = [
     ("documents.plans", "sums pictures", ""),
     ("documents.workshop",
      "sums drawn rendering showing persistence.foundation persistence.settings .printing .plans", ""),
+    ("documents.bench",
+     "sums costing.contours drawn rendering showing persistence.settings .printing .plans .workshop", ""),
     ("documents.buying", "sums showing persistence.settings .printing", ""),
     ("documents.quotes",
      "sums drawn rendering showing persistence.foundation persistence.settings persistence.jobs persistence.quotes"
@@ -267,6 +272,7 @@ _ROWS: Final = [
     ("pages.designs", "sums kept papers front drawn design_text .web .sweeps", f"{PAGE} yaml"),
     ("pages.maker", "sums kept papers front drawn design_text .web .shown .sheet .sweeps .designs", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
+    ("pages.bench", "sums costing.contours kept papers front .web .designs", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
      " .part_lists .sheet .stock .plans .designs .earlier_jobs", PAGE),

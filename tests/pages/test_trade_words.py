@@ -35,6 +35,7 @@ BRITISH: Final = re.compile(rf"(?<![\w-])(?:{_TERMS})(?![\w-])|\b\d by \d\b", re
 NAMES: Final = ("Ottermead Timber",)
 PAGES: Final = (
     "/", "/jobs", "/jobs/1", "/jobs/3", "/jobs/5", "/jobs/3/plans", "/jobs/3/workshop", "/jobs/3/cut", "/jobs/3/issue",
+    "/jobs/3/bench", "/designs/wedging_table/bench",
     "/price?bench=design:ware_cart", "/designs", "/designs/hollow_core_top", "/designs/ware_cart",
     "/designs/sheet_rack", "/designs/new", "/materials", "/materials/new", "/materials/castor_100",
     "/materials/softwood_2x4", "/materials/new?kind=service", "/materials/paste", "/buying", "/buying/suppliers/new",

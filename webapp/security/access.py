@@ -68,6 +68,11 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/jobs/{number:int}/cut/{material}/{plan:int}.svg"),
         (GET, "/jobs/{number:int}/cut/{material}/{plan:int}.dxf"),
         (GET, "/jobs/{number:int}/cut/{material}/all.dxf"),
+        *((GET, f"/{of}/bench{ending}") for of in ("jobs/{number:int}", "designs/{code}") for ending in (
+            "", "/parts.zip", "/parts/{part:int}.dxf", "/cut-list.{form}", "/templates.pdf",
+            "/templates/{place:int}.pdf", "/router.pdf",
+        )),
+        (GET, "/jobs/{number:int}/bench/labels.pdf"),
         (GET, "/jobs/{number:int}/plans"),
         (BOTH, "/jobs/{number:int}/pictures"),
         (GET, "/jobs/{number:int}/pictures/{attachment_id:uuid}"),

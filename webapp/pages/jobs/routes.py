@@ -112,6 +112,7 @@ router.include_router(plan_looking.router)
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
     "pictures": "/pictures", "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
+    "bench": "/bench",
     "suppliers": "/suppliers",
     "draft": "/quote-draft.pdf", "file": "/job.yaml", "costs": "/costs.csv", "costs-workbook": "/costs.xlsx",
 }  # fmt: skip
