@@ -19,10 +19,11 @@ GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.design_form costing.design_form.tables costing.design_lines costing.design_changes"
-    " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
+    " costing.takeoff costing.design_differences costing.items"
+    " costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
-    " costing.made_before costing.in_hand costing.earlier_jobs",
+    " costing.alternates costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
     " persistence.buying_lists persistence.receipts persistence.earlier_jobs",
@@ -95,6 +96,8 @@ _ROWS: Final = [
      "costing .measures .trade .space .catalogue .designs .takeoff .takeoff.placed .takeoff.made", ""),
     ("costing.takeoff.loads", "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .takeoff"
      " .takeoff.placed .takeoff.checks", ""),
+    ("costing.design_differences",
+     "costing .designs .design_form.tables .design_lines .design_changes .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.amounts .takeoff.made"
      " .takeoff.checks .takeoff.checks.made .takeoff.loads", ""),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
@@ -116,6 +119,8 @@ _ROWS: Final = [
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
      " .items .plans .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
+    ("costing.alternates",
+     "costing .measures .catalogue .jobs .design_changes .takeoff .items .estimate", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -249,7 +254,7 @@ _ROWS: Final = [
      "sums kept papers front drawn persistence.database .web .shown .prices .catalogue .part_lists", PAGE),
     ("pages.stock", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
-    ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
+    ("pages.designs", "sums kept papers front drawn design_text .web .shown", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"

@@ -152,19 +152,48 @@ def read_aloud(
     `materials` are names by code, for the materials that are known; another is said by its code.
     Never raises: what an entry lacks is not said, and what is no list of fields is left out.
     """
-    told = []
+    return tuple(
+        (section_words(section), said)
+        for section, entries in entries_aloud(document, materials).items()
+        if (said := tuple(sentence for sentence in entries.values() if sentence))
+    )
+
+
+def entries_aloud(
+    document: Mapping[str, object], materials: Mapping[str, str] = MappingProxyType({})
+) -> dict[str, dict[str, str]]:
+    """The sentence of each entry by its section and its name; what is said of the whole stands under no name."""
+    told: dict[str, dict[str, str]] = {}
     for section, held in document.items():
         if not isinstance(held, Mapping):
             continue
         if section in ONE_LINE:
-            sentences = [_whole(section, held)]
+            told[section] = {"": _whole(section, held)}
         elif has_lines(section):
-            sentences = [_sentence(document, materials, section, name, each) for name, each in held.items()]
-        else:
-            continue
-        if said := tuple(sentence for sentence in sentences if sentence):
-            told.append((_capital(section.replace("_", " ")), said))
-    return tuple(told)
+            told[section] = {
+                name: _sentence(document, materials, section, name, each) for name, each in held.items()
+            }  # fmt: skip
+    return told
+
+
+def section_words(section: str) -> str:
+    """What a section is called."""
+    return _capital(section.replace("_", " "))
+
+
+def entry_words(section: str, name: str, held: object) -> str:
+    """What an entry is called: its own words, else its name as one says it."""
+    says = held.get("says") if isinstance(held, Mapping) and section != "musts" else None
+    return says if isinstance(says, str) and says else _capital(_name(name))
+
+
+def value_words(document: Mapping[str, object], value: object) -> str:
+    """A field's value as one would say it; what is the name of an entry stands for that entry's words."""
+    if isinstance(value, str):
+        return _named(document, value)
+    if isinstance(value, list | tuple) and all(isinstance(each, str) for each in value):
+        return _listed([_named(document, each) for each in value])
+    return _words(value)
 
 
 def _whole(section: str, held: Mapping[str, object]) -> str:

@@ -11,8 +11,8 @@ from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.design_form.reader import read_design
 from webapp.design_text import write_design_text
+from webapp.pages.designs import compare, put_in
 from webapp.pages.designs import editor as design_editor
-from webapp.pages.designs import put_in
 from webapp.pages.designs.put_in import host_rows, used_rows
 from webapp.pages.designs.view import DesignRow, design_page, design_row, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
@@ -28,6 +28,7 @@ router = PageRouter()
 #: Its address of a new design has to be looked for before a design of that code.
 router.include_router(design_editor.router)
 router.include_router(put_in.router)
+router.include_router(compare.router)
 
 SORT_WORDS: Final[Mapping[str, str]] = {
     "name": "by name", "used": "the most used first", "kept": "the last kept first",

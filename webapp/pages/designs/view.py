@@ -203,7 +203,7 @@ def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> 
         apart=drawn.apart,
         unit=shop.bare_unit,
         without=_without(taken, thing, counted),
-        parts=tuple(_part(part, thing.numbers[part.name], reader, names) for part in taken.parts),
+        parts=tuple(part_shown(part, thing.numbers[part.name], reader, names) for part in taken.parts),
         fastenings=tuple(
             (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
             for one in taken.fastenings
@@ -322,7 +322,8 @@ def _figures(taken: TakeOff, reader: Reader) -> tuple[tuple[str, str, str | None
     return tuple((words, number, unit, None, None) for words, number, unit in shown)
 
 
-def _part(part: PartTaken, number: int, reader: Reader, names: Mapping[str, str]) -> PartShown:
+def part_shown(part: PartTaken, number: int, reader: Reader, names: Mapping[str, str]) -> PartShown:
+    """A kind of part as it stands in a table, its materials by name."""
     measured = [figure for figure in (part.length, part.width, part.thickness) if figure is not None]
     pairs = [reader.figure(figure) for figure in measured]
     mass, mass_unit = _mass(part.mass, reader)

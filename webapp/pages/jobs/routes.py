@@ -25,8 +25,10 @@ from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
 from webapp.pages.jobs import pictures as job_pictures
 from webapp.pages.jobs import places as job_places
+from webapp.pages.jobs import versions as job_versions
 from webapp.pages.jobs.file import job_file_text
 from webapp.pages.jobs.offers import job_offers, saved_words, take_up
+from webapp.pages.jobs.versions import on_version, with_versions
 from webapp.pages.part_lists.rows import is_list, take_pasted
 from webapp.pages.plans import looking as plan_looking
 from webapp.pages.plans import routes as cut_plans
@@ -105,6 +107,7 @@ router.include_router(job_working.router)
 router.include_router(job_pictures.router)
 router.include_router(job_places.router)
 router.include_router(job_range.router)
+router.include_router(job_versions.router)
 router.include_router(telephone.router)
 router.include_router(cut_plans.router)
 router.include_router(plan_looking.router)
@@ -151,6 +154,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     offers = job_offers(request, session, shop, user, job, page)
     held = held_for_sheet(session, job, worked, shop, today, money=sees_money(user))
     page = replace(page, offers=offers, saved=saved_words(job, shop, today), held=held)
+    page = with_versions(session, page, job, worked, shop, today, user, request.query_params.get("taken", ""))
     return render(request, "jobs/show.html", page)
 
 
@@ -256,10 +260,17 @@ def estimate(
     document = typed_by(user, document, with_ids(job.document))
     if is_part(request) and (verb == "change" or path.startswith("minutes.")):
         return _answer_part(request, session, job, FormRead(document), shop, user, asides)
+    taken = ""
+    if verb == "take-version":
+        item_id, _, wanted = path.rpartition(":")
+        document, was = on_version(session, document, item_id, small_number(wanted) or 0)
+        taken = f"{item_id}:{was}"
+    worked = work_out(session, document, shop, today, job)
     page = build_page(
-        session, job, work_out(session, document, shop, today, job), shop, today, user, asides=asides,
-        version=typed_version(fields, job), state=fields.get("state", ""), focus=focus,
+        session, job, worked, shop, today, user, asides=asides, version=typed_version(fields, job),
+        state=fields.get("state", ""), focus=focus,
     )  # fmt: skip
+    page = with_versions(session, page, job, worked, shop, today, user, taken)
     removed = removed_from(posted, path) if verb == "take-out" else None
     return render(request, "jobs/show.html", replace(page, removed=removed))
 
