@@ -120,7 +120,7 @@ _ROWS: Final = [
      "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
      " .items .plans .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
     ("costing.alternates",
-     "costing .measures .catalogue .jobs .design_changes .takeoff .items .estimate", ""),
+     "costing .measures .catalogue .designs .jobs .design_changes .takeoff .items .estimate", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -151,7 +151,7 @@ _ROWS: Final = [
     ("persistence.settings", "costing costing.measures costing.settings .foundation", "sqlalchemy"),
     ("persistence.jobs", "costing.jobs .foundation", "sqlalchemy"),
     ("persistence.designs", ".foundation .jobs", "sqlalchemy"),
-    ("persistence.quotes", ".foundation .jobs", "sqlalchemy"),
+    ("persistence.quotes", "costing.alternates .foundation .jobs", "sqlalchemy"),
     ("persistence.people", ".foundation .jobs .quotes", "sqlalchemy"),
     ("persistence.catalogue", "costing.catalogue .foundation .settings", "sqlalchemy"),
     ("persistence.rack",
@@ -188,9 +188,9 @@ _ROWS: Final = [
      "remembered costing.measures costing.settings costing.plans costing.job_price costing.estimate costing.in_hand"
      " estimating persistence.plans persistence.quotes", "sqlalchemy"),
     ("standing",
-     "remembered benches costing.measures costing.catalogue costing.estimate estimating in_short"
-     " persistence.foundation persistence.settings persistence.jobs persistence.quotes persistence.catalogue"
-     " persistence.rack persistence.database", "sqlalchemy"),
+     "remembered benches costing.measures costing.catalogue costing.jobs costing.estimate costing.alternates"
+     " estimating in_short persistence.foundation persistence.settings persistence.jobs persistence.quotes"
+     " persistence.catalogue persistence.rack persistence.database", "sqlalchemy"),
     ("work_in_hand",
      "remembered costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
      " costing.in_hand estimating in_short standing persistence.settings persistence.jobs persistence.quotes"
@@ -256,9 +256,10 @@ _ROWS: Final = [
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.designs", "sums kept papers front drawn design_text .web .shown", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
+    ("pages.alternates", "sums kept papers front .web .shown .sheet .part_lists", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
-     " .part_lists .sheet .stock .plans .designs .earlier_jobs", PAGE),
+     " .part_lists .sheet .stock .plans .designs .alternates .earlier_jobs", PAGE),
     ("pages.rack", "cut_with_others sums kept papers front pictures .web .shown .catalogue .sheet .stock", PAGE),
     ("pages.quotes", "cut_with_others sums kept papers front mail .web .shown .sheet .stock .plans", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from webapp.costing.alternates.options import PARTS, TOTAL, Option, option_of, write_option
-from webapp.costing.designs.formulas import name_words
+from webapp.costing.alternates.told import in_place_of, otherwise_told
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
@@ -105,31 +105,15 @@ def differing(own: Estimate, job: Job, way: OfferedWay) -> Iterator[str]:
 
 
 def _item_differing(was: tuple[ItemTaken, Estimate, Job], now: tuple[ItemTaken, Estimate, Job]) -> Iterator[str]:
-    item, other = was[0], now[0]
-    if item.quantity.value != other.quantity.value:
-        yield f"{other.quantity.value} in place of {item.quantity.value}"
-    told = [sizes_of(one, job, found.system) for one, found, job in (was, now)]
-    design = other.take_off.design
-    for name, figure in other.take_off.sizes.items():
-        before = item.take_off.sizes.get(name)
-        if before is not None and before.value != figure.value:
-            lengths = figure.unit == "nm"
-            pair = [
-                side.length(int(value)) if lengths else f"{value}"
-                for side, value in ((told[1], figure.value), (told[0], before.value))
-            ]
-            yield f"{design.sizes[name].says} {pair[0]} in place of {pair[1]}"
-    for name, answer in other.take_off.choices.items():
-        before_answer = item.take_off.choices.get(name)
-        if before_answer is not None and before_answer != answer and name in design.choices:
-            yield f"{design.choices[name].says}: {name_words(answer)} in place of {name_words(before_answer)}"
+    told = [sizes_of(item, job, found.system) for item, found, job in (was, now)]
+    yield from otherwise_told(was[0], now[0], told[0].length, told[1].length)
     filled = [
         dict(made_of(one, {held.material.code: held.material for held in found.bought})) for one, found, _ in (was, now)
     ]
     for place, words in filled[1].items():
         if filled[0].get(place) != words:
             instead = filled[0].get(place)
-            yield f"{place}: {words}{f' in place of {instead}' if instead else ''}"
+            yield f"{place}: {in_place_of(words, instead) if instead else words}"
 
 
 def write_options(offered: Sequence[OfferedWay]) -> list[dict[str, Any]]:

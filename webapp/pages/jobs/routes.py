@@ -19,14 +19,15 @@ from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import reader_of
 from webapp.drafting import taken_up
 from webapp.estimating import keep_plans
+from webapp.pages.alternates import routes as other_ways
 from webapp.pages.jobs import customers, tables, telephone
+from webapp.pages.jobs import file as job_file
 from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
 from webapp.pages.jobs import pictures as job_pictures
 from webapp.pages.jobs import places as job_places
 from webapp.pages.jobs import versions as job_versions
-from webapp.pages.jobs.file import job_file_text
 from webapp.pages.jobs.offers import job_offers, saved_words, take_up
 from webapp.pages.jobs.versions import on_version, with_versions
 from webapp.pages.part_lists.rows import is_list, take_pasted
@@ -108,6 +109,8 @@ router.include_router(job_pictures.router)
 router.include_router(job_places.router)
 router.include_router(job_range.router)
 router.include_router(job_versions.router)
+router.include_router(job_file.router)
+router.include_router(other_ways.router)
 router.include_router(telephone.router)
 router.include_router(cut_plans.router)
 router.include_router(plan_looking.router)
@@ -115,13 +118,14 @@ router.include_router(plan_looking.router)
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
     "pictures": "/pictures", "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
-    "suppliers": "/suppliers",
+    "suppliers": "/suppliers", "alternates": "/alternates",
     "draft": "/quote-draft.pdf", "file": "/job.yaml", "costs": "/costs.csv", "costs-workbook": "/costs.xlsx",
 }  # fmt: skip
 #: The field to go on at once a list that was asked for is there.
 OPENED: Final = {"settings": "new_setting", "replace": "swap_stands"}
-#: Before the id of the item that is to be kept as a design.
+#: Before the id of the item that is to be kept as a design, and of one that is to be tried another way.
 KEEP_ITEM: Final = "design."
+TRY_ITEM: Final = "another."
 
 
 @router.post("/jobs/{job_id:uuid}/copy")
@@ -213,6 +217,8 @@ def _afterwards(number: int, then: str) -> str:
     """Where a save goes on to."""
     if then.startswith(KEEP_ITEM):
         return f"/jobs/{number}/items/{quote(then.removeprefix(KEEP_ITEM), safe='')}/design"
+    if then.startswith(TRY_ITEM):
+        return f"/jobs/{number}/alternates/new?item={quote(then.removeprefix(TRY_ITEM), safe='')}"
     return f"/jobs/new?start=job:{number}" if then == "again" else f"/jobs/{number}{AFTERWARDS.get(then, '')}"
 
 
@@ -316,18 +322,6 @@ def price(
             version=typed_version(fields, job), state=fields.get("state", ""),
         )  # fmt: skip
     return render(request, "jobs/show.html", page, 422 if problems else 200)
-
-
-@router.get("/jobs/{number:int}/job.yaml")
-def send_file(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
-    """The job as a file for the command line, with its designs and the shop's own rates."""
-    job = load_job_by_number(session, number)
-    worked = work_out(session, job.document, shop, shop.today(running(request).now()), job)
-    return Response(
-        job_file_text(worked.inputs, shop, user),
-        media_type="application/yaml",
-        headers={"Content-Disposition": f'attachment; filename="job-{number}.yaml"'},
-    )
 
 
 def _answer_part(
