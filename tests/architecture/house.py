@@ -23,7 +23,7 @@ GROUPS: Final = {
     " costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
-    " costing.alternates costing.made_before costing.in_hand costing.earlier_jobs",
+    " costing.library costing.alternates costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
     " persistence.buying_lists persistence.receipts persistence.earlier_jobs",
@@ -97,7 +97,7 @@ _ROWS: Final = [
     ("costing.takeoff.loads", "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .takeoff"
      " .takeoff.placed .takeoff.checks", ""),
     ("costing.design_differences",
-     "costing .designs .design_form.tables .design_lines .design_changes .takeoff", ""),
+     "costing .designs .design_lines .design_changes .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.amounts .takeoff.made"
      " .takeoff.checks .takeoff.checks.made .takeoff.loads", ""),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
@@ -119,8 +119,9 @@ _ROWS: Final = [
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
      " .items .plans .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
+    ("costing.library", "costing .measures .jobs", ""),
     ("costing.alternates",
-     "costing .measures .catalogue .designs .jobs .design_changes .takeoff .items .estimate", ""),
+     ".measures .designs .jobs .design_changes .items .estimate", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -254,7 +255,8 @@ _ROWS: Final = [
      "sums kept papers front drawn persistence.database .web .shown .prices .catalogue .part_lists", PAGE),
     ("pages.stock", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
-    ("pages.designs", "sums kept papers front drawn design_text .web .shown", f"{PAGE} yaml"),
+    ("pages.designs",
+     "sums kept papers front drawn remembered design_text persistence.finding .web .shown", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
     ("pages.alternates", "sums kept papers front .web .shown .sheet .part_lists", PAGE),
     ("pages.jobs",

@@ -79,6 +79,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/designs/{code}"),
         (GET, "/designs/{code}/text"),
         (GET, "/designs/{code}/compare"),
+        (GET, "/designs/{code}/picture.svg"),
         (BOTH, "/designs/{code}/edit"),
         (POST, "/designs/{code}/retire"),
         (POST, "/designs/{code}/put-in"),
