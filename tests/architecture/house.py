@@ -239,8 +239,8 @@ _ROWS: Final = [
      "demo documents.printing running security settings persistence.foundation persistence.settings persistence.people"
      " persistence.database persistence.backups", "sqlalchemy"),
     ("job_file",
-     "costing costing.measures costing.catalogue costing.settings costing.jobs costing.estimate design_text estimating"
-     " seed running settings persistence.settings persistence.database", "yaml"),
+     "costing costing.measures costing.catalogue costing.settings costing.jobs costing.estimate costing.alternates"
+     " design_text estimating seed running settings persistence.settings persistence.database", "sqlalchemy yaml"),
     # pages
     ("pages", "", ""),
     ("pages.web",

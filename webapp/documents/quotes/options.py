@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Final
 
+from webapp.costing.alternates.form import in_other_way
 from webapp.costing.alternates.options import PARTS, TOTAL, Option, option_of, write_option
 from webapp.costing.alternates.told import in_place_of, otherwise_told
 from webapp.costing.estimate.estimate import Estimate
@@ -57,6 +58,16 @@ class OptionLine:
     says: tuple[str, ...]
     amounts: tuple[Sum, ...]
     total: str
+
+
+def ways_offered(inputs: Inputs) -> tuple[OfferedWay, ...]:
+    """The other ways of a job in a file that its quote offers, each worked out from what the job is."""
+    job, _ = inputs.read_job(inputs.job)
+    found = []
+    for way in [one for one in job.alternates if one.on_quote][:MOST_OPTIONS]:
+        other = replace(inputs, job=in_other_way(inputs.job, way.entry, inputs.designs))
+        found.append(OfferedWay(way.entry, other, estimate_inputs(other)))
+    return tuple(found)
 
 
 def option_lines(
