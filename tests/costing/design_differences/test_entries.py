@@ -35,7 +35,7 @@ def test_what_of_an_entry_changed_is_said_before_and_after() -> None:
     )
     assert found["Stock"][0].fields == (("as a rule", "sugar maple", "White oak"),)
     assert found["Parts"][0].fields == (
-        ("stands y", "front and back inset 100 mm", "front and back inset 120 mm"),
+        ("stands from front to back", "front and back inset 100 mm", "front and back inset 120 mm"),
     )
 
 

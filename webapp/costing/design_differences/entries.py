@@ -27,6 +27,8 @@ _FIELDS: Final[Mapping[str, str]] = {
     "says": "called", "usual": "as a rule", "least": "at least", "most": "at most", "stock": "cut from",
     "that": "has to hold", "when": "only for", "runs": "lies", "at": "stands",
 }  # fmt: skip
+#: The axes as one says them.
+_ALONG: Final = {"x": "from left to right", "y": "from front to back", "z": "in height"}
 #: Sections in which a part is no "stock" that it is cut from.
 _MADE_OF: Final = ("hardware", "joints", "finish", "supplies", "surfaces")
 NOTHING: Final = "nothing"
@@ -156,6 +158,8 @@ def _flat(section: str, held: object) -> dict[str, object]:
 def _field_words(section: str, field: str) -> str:
     own, _, inner = field.partition(".")
     words = _FIELDS.get(own, name_words(own))
+    if own in ("at", "runs"):
+        return f"{words} {_ALONG.get(inner, name_words(inner))}".strip()
     if own == "stock" and section in _MADE_OF:
         words = "of"
     return f"{words} {name_words(inner)}".strip()

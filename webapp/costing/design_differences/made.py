@@ -25,11 +25,12 @@ class PartMoved:
 
 @dataclass(frozen=True, slots=True)
 class CountMoved:
-    """How many of a fastening or fitting there are before and after, and of which material, by its code."""
+    """How many of a fastening or fitting there are before and after, and of which material each time, by its code."""
 
     says: str
     before: Fraction
     after: Fraction
+    was_of: str
     material: str
 
 
@@ -95,7 +96,7 @@ def _counts(before: TakeOff, after: TakeOff, renamed: Mapping[str, Mapping[str, 
         said, count, material = are.get(key) or (were[key][0], Fraction(0), were[key][2])
         was = were.get(key, ("", Fraction(0), material))
         if was[1] != count or was[2] != material:
-            yield CountMoved(said, was[1], count, material)
+            yield CountMoved(said, was[1], count, was[2], material)
 
 
 def _fitted(taken: TakeOff) -> dict[tuple[str, str], tuple[str, Fraction, str]]:

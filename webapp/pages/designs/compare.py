@@ -19,6 +19,7 @@ from webapp.costing.design_differences.entries import Change, differing_entries
 from webapp.costing.design_differences.made import CheckMoved, MadeOtherwise, PartMoved, made_otherwise
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.measures.money import half_up
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 from webapp.documents.printing.paper import day_text, reader_of
@@ -221,16 +222,19 @@ def moved_by_version(both: BothWorked, reader: Reader, *, money: bool) -> MovedB
         tuple(_part_row(one, reader, both.materials) for one in made.parts),
         tuple(
             PartRow(
-                one.says,
-                reader.pair(one.before, "")[0] if one.before else "none",
-                f"{reader.pair(one.after, '')[0]} × {both.materials.get(one.material, one.material)}"
-                if one.after else "none",
+                one.says, _count_words(one.before, one.was_of, reader, both.materials),
+                _count_words(one.after, one.material, reader, both.materials),
             )
             for one in made.counts
         ),
         tuple(map(_check_row, made.checks)),
         both.wrong,
     )  # fmt: skip
+
+
+def _count_words(count: Fraction, material: str, reader: Reader, names: Mapping[str, str]) -> str:
+    """How many of which material there are: 6 × Rubber pad."""
+    return f"{reader.pair(count, '')[0]} × {names.get(material, material)}" if count else "none"
 
 
 def said_in_short(both: BothWorked, made: MadeOtherwise, reader: Reader, *, money: bool) -> str:
@@ -245,7 +249,7 @@ def said_in_short(both: BothWorked, made: MadeOtherwise, reader: Reader, *, mone
     if made.parts:
         said.append(counted(made.parts_by, "part"))
     if made.counts:
-        said.append(counted(len(made.counts), "fitting"))
+        said.append(f"{len(made.counts)} of fastenings and fittings")
     if made.checks:
         said.append(counted(len(made.checks), "check"))
     return ", ".join(said) if said else "nothing that is counted moves"
@@ -275,7 +279,9 @@ def _figures(both: BothWorked, reader: Reader, *, money: bool) -> list[MoveRow]:
     def weight(value: Fraction) -> str:
         return reader.text(value, both.after.mass.unit)
 
-    rows.append(move_row("Weight of one", both.before.mass.value, both.after.mass.value, weight))
+    # To the tenth on both sides, so that the eye can subtract them.
+    masses = [half_up(one.mass.value, Fraction(1, 10)) for one in (both.before, both.after)]
+    rows.append(move_row("Weight of one", masses[0], masses[1], weight))
     pieces = [Fraction(count_pieces(one).replace(",", "")) for one in (both.before, both.after)]
     rows.append(move_row("Pieces of one", pieces[0], pieces[1], lambda one: reader.pair(one, "")[0]))
     return rows
