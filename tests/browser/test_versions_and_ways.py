@@ -39,7 +39,7 @@ def begin_job(page: Page, server: LiveServer) -> str:
     sign_in(page, server)
     page.goto(f"{server.url}/jobs/new?start=design:{CODE}")
     page.locator("#title").fill("A bench that may be made otherwise")
-    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Make the job").click()
     page.wait_for_url(re.compile(r"/jobs/\d+$"))
     return page.url
 

@@ -99,6 +99,7 @@ def test_a_way_is_made_from_the_sheet_and_keeps_what_differs_alone(demo_client: 
     key = add_way(demo_client, number, "Softwood top", choices__top="softwood_top")
     (way,) = stored(demo_client, number).document["alternates"]
     assert way == {"id": key, "name": "Softwood top", "items": {item["id"]: {"choices": {"top": "softwood_top"}}}}
+    assert "1 other way, side by side" in demo_client.get(f"/jobs/{number}").text
     side = words(demo_client.get(f"/jobs/{number}/alternates").text)
     assert "Top: softwood top in place of hardwood top" in side
 

@@ -16,7 +16,7 @@ from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snaps
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job
 from webapp.documents.printing.paper import Sum, exact_amount, hold
-from webapp.documents.quotes.customers_words import made_of, sizes_of
+from webapp.documents.quotes.customers_words import filled_with, sizes_of
 from webapp.showing import Reader
 
 #: So many options stand on a quote at most: each is kept with it whole.
@@ -119,7 +119,7 @@ def _item_differing(was: tuple[ItemTaken, Estimate, Job], now: tuple[ItemTaken, 
     told = [sizes_of(item, job, found.system) for item, found, job in (was, now)]
     yield from otherwise_told(was[0], now[0], told[0].length, told[1].length)
     filled = [
-        dict(made_of(one, {held.material.code: held.material for held in found.bought})) for one, found, _ in (was, now)
+        filled_with(one, {held.material.code: held.material for held in found.bought}) for one, found, _ in (was, now)
     ]
     for place, words in filled[1].items():
         if filled[0].get(place) != words:

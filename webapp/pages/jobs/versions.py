@@ -68,8 +68,8 @@ def with_versions(
     session: Session, page: JobPage, job: StoredJob, worked: Worked, shop: Shop, today: date, user: User,
     taken: str = "",
 ) -> JobPage:  # fmt: skip
-    """The sheet with the newer versions that there are of what it is made from; `taken` is 'item:version before' where
-    one was taken just now."""
+    """The sheet with the newer versions that there are of what it is made from, and with how many other ways the job
+    has; `taken` is 'item:version before' where one was taken just now."""
     newer: list[NewerVersion] = []
     for item in worked.document.get("items", ()):
         if is_list(item) or len(newer) == MOST_OFFERED:
@@ -77,7 +77,7 @@ def with_versions(
         one = _newer(session, job, worked, item, shop, today, user)
         if one is not None:
             newer.append(one)
-    return replace(page, newer=tuple(newer), taken=_taken(worked, taken))
+    return replace(page, newer=tuple(newer), taken=_taken(worked, taken), ways=len(worked.job.alternates))
 
 
 def _newer(
@@ -100,8 +100,7 @@ def _newer(
     if both is None:
         return NewerVersion(item_id, was.version, last.version, unread.rstrip("."), href)
     moved = moved_by_version(both, reader_of(shop), money=sees_money(user))
-    wrong = "; ".join(one.rstrip(".") for one in moved.wrong)
-    return NewerVersion(item_id, was.version, last.version, f"{moved.said}{wrong and f'; then {wrong}'}", href)
+    return NewerVersion(item_id, was.version, last.version, moved.said, href, moved.wrong)
 
 
 def _taken(worked: Worked, taken: str) -> TakenVersion | None:

@@ -91,7 +91,8 @@ class JobPage:
     `further_work` are the free lines for those who don't set them, `removed` the entry that was taken out last,
     `offers` what was typed before and not saved, `saved` when what stands here was, `held` who
     holds what of the rack, `customers_way` the way kept with the customer where it is another,
-    `newer` the newer versions of what is made, `taken` one that was taken just now. Of several items the
+    `newer` the newer versions of what is made, `taken` one that was taken just now; `ways` how many other ways
+    the job has. Of several items the
     one in work is open, and the cell of the title block in which something was just added."""
 
     number: int
@@ -127,6 +128,7 @@ class JobPage:
     customers_way: str = ""
     newer: tuple[NewerVersion, ...] = ()
     taken: TakenVersion | None = None
+    ways: int = 0
 
 
 @dataclass(frozen=True, slots=True)

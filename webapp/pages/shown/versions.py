@@ -7,13 +7,15 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class NewerVersion:
-    """A newer version of what an item is made from: `said` is what it moves, `href` shows the difference."""
+    """A newer version of what an item is made from: `said` is what it moves, `wrong` what is said against the job with
+    it, `href` shows the difference."""
 
     item: str
     was: int
     number: int
     said: str
     href: str
+    wrong: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
