@@ -121,7 +121,8 @@ def show_designs(
     listed = sorted(list_designs(session, retired=None if retired else False), key=SORT_KEYS[order])
     found = [one for one in listed if _holds(one, documents.get(one.code, {}), names, asked, shop)]
     rows = tuple(_row(one, documents.get(one.code, {}), shop) for one in found)
-    past = _past(session, words, shop) if fold(words) else ()
+    # A past bench of just these sizes goes before one of any size that has the words.
+    past = _past(session, words, shop) or _past(session, asked.words, shop)
     said = _said(asked, shop)
     page = DesignsPage(
         words, order, tuple(SORT_WORDS.items()), bool(retired), rows, bool(fold(words)), past, said
@@ -192,7 +193,9 @@ def _sizes(document: Mapping[str, Any], shop: Shop) -> str:
 
 
 def _past(session: Session, words: str, shop: Shop) -> tuple[PastRow, ...]:
-    """The jobs that hold the words, the last touched first."""
+    """The jobs that hold the words, the last touched first; none where nothing is asked for."""
+    if not fold(words):
+        return ()
     jobs = list_jobs(session, jobs_holding(words), size=MOST_PAST).entries
     cards = cards_of(session, [one.id for one in jobs])
     return tuple(

@@ -90,10 +90,9 @@ class JobPage:
     """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved;
     `further_work` are the free lines for those who don't set them, `removed` the entry that was taken out last,
     `offers` what was typed before and not saved, `saved` when what stands here was, `held` who
-    holds what of the rack, `customers_way` the way kept with the customer where it is another,
-    `newer` the newer versions of what is made, `taken` one that was taken just now; `ways` how many other ways
-    the job has. Of several items the
-    one in work is open, and the cell of the title block in which something was just added."""
+    holds what of the rack, `customers_way` the way kept with the customer where it is another, `newer` the newer
+    versions of what is made, `taken` one that was taken just now, `ways` how many other ways the job has. Of several
+    items the one in work is open, and the cell of the title block in which something was just added."""
 
     number: int
     address: str
