@@ -74,7 +74,8 @@ def test_estimate_prints_the_whole_estimate(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     found: dict[str, Any] = json.loads(done.stdout)
     schema: dict[str, Any] = estimate_schema()
-    assert set(found) == set(schema["properties"])
+    # Options are there where the job has other ways on its quote.
+    assert set(found) == set(schema["required"]) == set(schema["properties"]) - {"options"}
     net = sum(Fraction(line["net"]) for line in found["lines"])
     tax = sum(Fraction(one["amount"]) for one in found["totals"]["taxes"])
     assert net + tax + Fraction(found["totals"]["fee"]) == Fraction(found["totals"]["total"])
@@ -367,6 +368,8 @@ def test_other_ways_of_a_job_file_are_options_that_add_up(tmp_path: Path) -> Non
     (tmp_path / "job.yaml").write_text(JOB + ways, encoding="utf-8")
     found = json.loads(reckoner(tmp_path, "estimate", "job.yaml", "--json", "--shop", "demo").stdout)
     (option,) = found["options"]
+    schema: dict[str, Any] = estimate_schema()
+    assert set(found) == set(schema["properties"])
     (tmp_path / "job.yaml").write_text(JOB.replace("1100 mm", "1200 mm"), encoding="utf-8")
     other = json.loads(reckoner(tmp_path, "estimate", "job.yaml", "--json", "--shop", "demo").stdout)
     assert "options" not in other
