@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 from html import unescape
 from typing import Any
@@ -14,12 +15,13 @@ from sqlalchemy import text
 from tests.documents.paper_case import text_of
 from tests.harness.visiting import Visitor
 from webapp.costing.alternates.form import in_other_way
+from webapp.documents.printing.paper import reader_of
 from webapp.documents.quotes.frozen import same_figures, same_papers, work_out_again
-from webapp.documents.quotes.options import read_options
-from webapp.persistence.jobs.records import StoredJob, load_job_by_number
+from webapp.documents.quotes.options import OfferedWay, option_lines, read_options
+from webapp.persistence.jobs.records import StoredJob, load_job_by_number, save_job
 from webapp.persistence.quotes.records import StoredQuote, load_quote, quotes_of_job
 from webapp.persistence.settings.shop import Shop, load_shop
-from webapp.standing import estimate_stored, estimate_to_make
+from webapp.standing import estimate_stored, estimate_to_make, estimate_ways
 
 CODE = "trestle_bench"
 NBSP = "\N{NO-BREAK SPACE}"
@@ -285,3 +287,28 @@ def test_the_frozen_rows_are_still_never_changed(demo_client: Visitor, number: i
         demo_client.program.database.writing() as session,
     ):
         session.execute(text("UPDATE quotes SET total = 1"))
+
+
+@pytest.mark.parametrize("places", [0, 2, 3])
+def test_options_add_up_with_tax_discount_and_a_card(demo_client: Visitor, number: int, places: int) -> None:
+    add_way(demo_client, number, "Softwood top", offered=True, choices__top="softwood_top")
+    at = demo_client.program.now()
+    with demo_client.program.database.writing() as session:
+        job = load_job_by_number(session, number)
+        settings = {"tax_goods": {"value": "8.25 %"}, "tax_services": {"value": "8.25 %"}}
+        document = {**job.document, "discount": "7 %", "card": "yes", "settings": settings}
+        save_job(session, job.id, document, job.version, at=at)
+    with demo_client.program.database.reading() as session:
+        shop, job = replace(load_shop(session), currency_places=places), load_job_by_number(session, number)
+        own = estimate_stored(session, job, job.document, shop, shop.today(at))
+        ways = estimate_ways(session, job, own, shop, shop.today(at))
+    offered = [OfferedWay(way.entry, made.inputs, made.estimate) for way, made in ways.values()]
+    read, _ = own.inputs.read_job(own.inputs.job)
+    (line,) = option_lines(own.estimate, read, offered, reader_of(shop), "VAT")
+    assert [row.words for row in line.amounts] == ["Without VAT", "VAT", "Card fee", "To pay"]
+    net, tax, fee, total = (Decimal(row.amount.replace("−", "-").replace(",", "")) for row in line.amounts)
+    assert net + tax + fee == total
+    assert min(abs(net), abs(tax), abs(fee)) > 0
+    assert total.as_tuple().exponent == -places
+    told = Decimal(own.estimate.totals.total.value.numerator) / Decimal(own.estimate.totals.total.value.denominator)
+    assert Decimal(line.total.split(NBSP)[0].split(" ")[0].replace(",", "")) == told + total
