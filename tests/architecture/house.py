@@ -20,10 +20,11 @@ GROUPS: Final = {
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.design_form costing.design_form.tables costing.design_lines costing.design_changes"
     " costing.few_words costing.design_rows"
-    " costing.takeoff costing.items costing.sweep costing.cutting.ask costing.cutting.saw costing.cutting.hand"
+    " costing.takeoff costing.design_differences costing.items costing.sweep"
+    " costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
-    " costing.made_before costing.in_hand costing.earlier_jobs",
+    " costing.library costing.alternates costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts persistence.maker"
     " persistence.buying_lists persistence.receipts persistence.earlier_jobs persistence.sweeps",
@@ -102,6 +103,8 @@ _ROWS: Final = [
      "costing .measures .trade .space .catalogue .designs .takeoff .takeoff.placed .takeoff.made", ""),
     ("costing.takeoff.loads", "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .takeoff"
      " .takeoff.placed .takeoff.checks", ""),
+    ("costing.design_differences",
+     "costing .designs .design_lines .design_changes .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.amounts .takeoff.made"
      " .takeoff.checks .takeoff.checks.made .takeoff.loads", ""),
     ("costing.sweep", ".measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks .items", "random"),
@@ -124,6 +127,9 @@ _ROWS: Final = [
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
      " .items .plans .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
+    ("costing.library", "costing .measures .jobs", ""),
+    ("costing.alternates",
+     ".measures .designs .jobs .design_changes .items .estimate", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -157,7 +163,7 @@ _ROWS: Final = [
     ("persistence.settings", "costing costing.measures costing.settings .foundation", "sqlalchemy"),
     ("persistence.jobs", "costing.jobs .foundation", "sqlalchemy"),
     ("persistence.designs", ".foundation .jobs", "sqlalchemy"),
-    ("persistence.quotes", ".foundation .jobs", "sqlalchemy"),
+    ("persistence.quotes", "costing.alternates .foundation .jobs", "sqlalchemy"),
     ("persistence.people", ".foundation .jobs .quotes", "sqlalchemy"),
     ("persistence.catalogue", "costing.catalogue .foundation .settings", "sqlalchemy"),
     ("persistence.rack",
@@ -195,9 +201,9 @@ _ROWS: Final = [
      "remembered costing.measures costing.settings costing.plans costing.job_price costing.estimate costing.in_hand"
      " estimating persistence.plans persistence.quotes", "sqlalchemy"),
     ("standing",
-     "remembered benches costing.measures costing.catalogue costing.estimate estimating in_short"
-     " persistence.foundation persistence.settings persistence.jobs persistence.quotes persistence.catalogue"
-     " persistence.rack persistence.database", "sqlalchemy"),
+     "remembered benches costing.measures costing.catalogue costing.jobs costing.estimate costing.alternates"
+     " estimating in_short persistence.foundation persistence.settings persistence.jobs persistence.quotes"
+     " persistence.catalogue persistence.rack persistence.database", "sqlalchemy"),
     ("work_in_hand",
      "remembered costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
      " costing.in_hand estimating in_short standing persistence.settings persistence.jobs persistence.quotes"
@@ -252,8 +258,8 @@ _ROWS: Final = [
      "demo documents.printing running security settings persistence.foundation persistence.settings persistence.people"
      " persistence.database persistence.backups", "sqlalchemy"),
     ("job_file",
-     "costing costing.measures costing.catalogue costing.settings costing.jobs costing.estimate design_text estimating"
-     " seed running settings persistence.settings persistence.database", "yaml"),
+     "costing costing.measures costing.catalogue costing.settings costing.jobs costing.estimate costing.alternates"
+     " design_text estimating seed running settings persistence.settings persistence.database", "sqlalchemy yaml"),
     # pages
     ("pages", "", ""),
     ("pages.web",
@@ -269,13 +275,15 @@ _ROWS: Final = [
     ("pages.stock", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.sweeps", "sums kept front pictures sweeps .web", PAGE),
-    ("pages.designs", "sums kept papers front drawn design_text .web .sweeps", f"{PAGE} yaml"),
+    ("pages.designs",
+     "sums kept papers front drawn remembered design_text persistence.finding .web .shown .sweeps", f"{PAGE} yaml"),
     ("pages.maker", "sums kept papers front drawn design_text .web .shown .sheet .sweeps .designs", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
     ("pages.bench", "sums costing.contours kept papers front .web .designs", PAGE),
+    ("pages.alternates", "sums kept papers front .web .shown .sheet .part_lists", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
-     " .part_lists .sheet .stock .plans .designs .earlier_jobs", PAGE),
+     " .part_lists .sheet .stock .plans .designs .alternates .earlier_jobs", PAGE),
     ("pages.rack", "cut_with_others sums kept papers front pictures .web .shown .catalogue .sheet .stock", PAGE),
     ("pages.quotes", "cut_with_others sums kept papers front mail .web .shown .sheet .stock .plans", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),

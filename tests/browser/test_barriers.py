@@ -31,6 +31,7 @@ PAGES = {
     "designs and jobs": (
         "/designs",
         "/designs/hollow_core_top",
+        "/designs/trestle_bench/compare",
         "/designs/bench_cabinet/edit",
         "/designs/wedging_table/bench",
         "/jobs",
@@ -39,6 +40,8 @@ PAGES = {
         "/jobs/4/working/price/net",
         "/jobs/4/range",
         "/jobs/4/suppliers",
+        "/jobs/4/alternates",
+        "/jobs/4/alternates/new",
         "/jobs/5/workshop",
         "/jobs/3/bench",
         "/price?bench=design:trestle_bench",

@@ -79,7 +79,7 @@ def test_an_outline_s_arcs_are_those_that_its_area_and_length_are_reckoned_from(
         reversed(corners), (corners[0], *reversed(corners[1:])), strict=True
     )]):  # fmt: skip
         laid = lay_out(given_as)
-        contour = contour_of([begin for begin, _, _ in laid.stretches], laid.bulges)
+        contour = contour_of([one.begin for one in laid.stretches], [one.bulge for one in laid.stretches])
         assert area_of(contour) == pytest.approx(laid.area)
         assert length_of(contour) == pytest.approx(laid.length)
         for at in laid.ring:

@@ -220,6 +220,7 @@ def test_a_step_that_nothing_drives_is_said_in_the_short_form() -> None:
     assert [(one.field, one.message) for one in found] == [
         (
             "operations.polish.driver",
-            "Operation polish, driver: nothing says what drives it, and it is no usual step: say it, as 'by fastenings'.",
+            "Operation polish, driver: nothing says what drives it, and it is no usual step: "
+            "say it, as 'by fastenings'.",
         )
     ]

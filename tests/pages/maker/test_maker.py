@@ -6,6 +6,7 @@ import re
 from html import unescape
 
 import pytest
+from httpx2 import Response
 
 from tests.harness.visiting import Visitor
 from webapp.persistence.database.database import Database
@@ -44,7 +45,7 @@ def word(page: str, own: str) -> str:
     return unescape(found[1])
 
 
-def _change(visitor: Visitor, address: str, section: str, row: str, **words: str) -> object:
+def _change(visitor: Visitor, address: str, section: str, row: str, **words: str) -> Response:
     fields = {f"at.{slot.replace('__', '.')}": text for slot, text in words.items()}
     return visitor.send_form(address, {"section": section, "row": row, **fields})
 

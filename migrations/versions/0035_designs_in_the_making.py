@@ -7,8 +7,8 @@ from alembic import op
 
 import webapp.persistence.foundation.column_types as kept
 
-revision = "0036"
-down_revision = "0033"
+revision = "0035"
+down_revision = "0034"
 branch_labels = None
 depends_on = None
 
