@@ -63,7 +63,8 @@ def keep_making(
     page = _page(session, shop, user, making, worked)
     if against:
         doubtful = bool(worked.faults) and worked.design is not None and not although
-        page = replace(page, keep_problem=against, note=note, although=doubtful or although, base=base)
+        page = replace(page, keep_problem=against, note=note, although=doubtful or although, base=base,
+                       next_version=base + 1)  # fmt: skip
 
         def hold(writing: Session) -> Response:
             _hold_head(writing, user, making_id, making, headed.document, headed.said, request)

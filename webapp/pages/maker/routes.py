@@ -39,6 +39,7 @@ from webapp.persistence.maker.records import (
     go_to_step,
     list_makings,
     load_making,
+    steps_said,
     throw_away_making,
 )
 from webapp.persistence.people.users import User
@@ -52,6 +53,8 @@ router.include_router(taking.router)
 
 #: So many designs a person makes at a time.
 MOST_MAKINGS: Final = 200
+#: So many of the last steps are listed.
+MOST_STEPS: Final = 40
 ROW_ACTS: Final = ("line", "name", "remark", "remove")
 
 
@@ -78,7 +81,7 @@ class BeginPage:
     """What is being made, and what a new design may begin from."""
 
     makings: tuple[MakingListed, ...]
-    designs: tuple[tuple[str, str], ...]
+    begins: tuple[tuple[str, str], ...]
     name: str = ""
     problem: str = ""
     begun_from: str = ""
@@ -95,8 +98,8 @@ def _begin_page(session: Session, shop: Shop, user: User, of: str = "") -> Begin
         MakingListed(making_address(one), name, code, f"{at}", moment(when, shop))
         for one, name, code, at, when in list_makings(session, user.id)
     )
-    designs = tuple((one.code, one.name) for one in list_designs(session))
-    return BeginPage(makings, designs, begun_from=of)
+    begins = (("", "nothing"), *((one.code, one.name) for one in list_designs(session)))
+    return BeginPage(makings, begins, begun_from=of)
 
 
 @router.post("/maker")
@@ -176,8 +179,10 @@ def change_making(
     making, now = load_making(session, user.id, making_id), running(request).now()
     fields = dict(posted)
     act = fields.get("act", "")
-    if act in ("undo", "redo"):
-        go_to_step(session, user.id, making_id, making.at + (1 if act == "redo" else -1), at=now)
+    if act in ("undo", "redo", "go_to"):
+        typed = small_number(fields.get("to", ""))
+        wanted = {"undo": making.at - 1, "redo": making.at + 1, "go_to": making.at if typed is None else typed}[act]
+        go_to_step(session, user.id, making_id, wanted, at=now)
         return _done(request, session, shop, user, load_making(session, user.id, making_id))
     answered, refused, change = NOT_ASKED, NOT_REFUSED, None
     if act == "sweep":
@@ -245,9 +250,10 @@ def _answer(
     worked = work_out_document(session, making.document, shop, today)
     estimate = price_of(session, worked, shop, today) if sees_money(user) else None
     mends = mends_shown(session, making.document, worked, shop) if mended else ()
-    page = maker_page(making, worked, estimate, shop, answered, refused, mends=mends, sweep=_sweep(
-        request, session, making, worked, shop
-    ))  # fmt: skip
+    page = maker_page(
+        making, worked, estimate, shop, answered, refused, mends=mends,
+        sweep=_sweep(request, session, making, worked, shop), history=steps_said(session, making.id, MOST_STEPS),
+    )  # fmt: skip
     part = request.headers.get("X-Part") == "maker"
     return render(request, "maker/part.html" if part else "maker/show.html", page, status)
 

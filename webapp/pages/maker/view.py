@@ -115,7 +115,9 @@ class MakerPage:
     title: str
     code: str
     base: int
+    next_version: int
     at: int
+    history: tuple[tuple[int, str], ...]
     undo: str
     redo: str
     said: str
@@ -143,6 +145,7 @@ class MakerPage:
     answered: Answered
     refused: Refused
     entries: int
+    next_entry: int
     pieces: str
     stock: str
     unit: str
@@ -160,7 +163,7 @@ def row_id(path: str) -> str:
 def maker_page(
     making: Making, worked: WorkedOut, estimate: Estimate | None, shop: Shop, answered: Answered = NOT_ASKED,
     refused: Refused = NOT_REFUSED, said: str = "", price_line: str = "", mends: Sequence[MendShown] = (),
-    sweep: SweepShown | None = None,
+    sweep: SweepShown | None = None, history: Sequence[tuple[int, str]] = (),
 ) -> MakerPage:  # fmt: skip
     """The page of a design being made."""
     reader, taken = reader_of(shop), worked.taken
@@ -181,7 +184,9 @@ def maker_page(
         title=making.name,
         code=making.code,
         base=making.base,
+        next_version=making.base + 1,
         at=making.at,
+        history=tuple(history),
         undo=making.said if making.at else "",
         redo=making.again,
         said=said,
@@ -221,7 +226,8 @@ def maker_page(
         sweep=sweep,
         answered=answered,
         refused=refused,
-        entries=sum(len(rows) for rows in listed.values()),
+        entries=(entries := sum(len(rows) for rows in listed.values())),
+        next_entry=entries + 1,
         pieces=counted(sum(int(part.count.value) for part in taken.parts), "piece") if taken is not None else "",
         stock=_stock(worked, materials),
         unit=shop.bare_unit,
