@@ -217,7 +217,7 @@ def test_what_is_not_kept_is_not_found(demo_client: Visitor, address: str) -> No
 def test_an_empty_shop_is_shown_where_to_begin(client: Visitor) -> None:
     page = client.get("/designs").text
     assert "The shop has no design yet." in page
-    assert 'href="/designs/new"' in page
+    assert 'href="/maker"' in page
     tried = client.send_form("/designs/new", {"text": FIRST_TEXT, "act": "try"})
     assert tried.status_code == 200, "a shop without materials still sees what it wrote"
     assert "birch_plywood_18" in tried.text

@@ -214,3 +214,41 @@ def test_each_is_its_makers_alone(demo_client: Visitor, address: str) -> None:
     answer = demo_client.get(address.format(making))
     assert answer.status_code == (200 if address == "/maker" else 404)
     assert "Mine alone" not in answer.text
+
+
+def test_a_circle_is_said_at_its_rows_and_undone_by_one_press(demo_client: Visitor) -> None:
+    address = _begin(demo_client, of="drying_rack", name="Rack in a circle")
+    _add(demo_client, address, "second = 5 mm", "first = second")
+    _change(demo_client, address, "values", "second", **{"": "first"})
+    page = demo_client.get(address).text
+    row = page[page.index('id="row-values-second"') :]
+    assert "circle" in said(row)[0] or "itself" in said(row)[0], said(row)[:2]
+    assert 'id="maker-price"' in page
+    demo_client.send_form(address, {"act": "undo"})
+    assert word(demo_client.get(address).text, "row-values-second-it") == "5 mm"
+
+
+def test_a_step_of_the_history_is_gone_to(demo_client: Visitor) -> None:
+    address = _begin(demo_client)
+    _add(demo_client, address, *RACK[:3])
+    page = demo_client.get(address).text
+    assert "Added: size height" in page
+    demo_client.send_form(address, {"act": "go_to", "to": "1"})
+    back = demo_client.get(address).text
+    assert 'id="row-sizes-width"' in back
+    assert 'id="row-sizes-depth"' not in back
+    # Beyond the last step nothing is.
+    demo_client.send_form(address, {"act": "go_to", "to": "99"})
+    assert 'id="row-sizes-depth"' not in demo_client.get(address).text
+
+
+def test_a_row_of_another_design_is_taken_with_what_it_leans_on(demo_client: Visitor) -> None:
+    address = _begin(demo_client)
+    shown = demo_client.get(f"{address}/rows", params={"of": "drying_rack"}).text
+    assert "Drying rack" in shown
+    section, row = re.findall(r'name="section" value="(parts)"><input type="hidden" name="row" value="([^"]*)"', shown)[0]
+    fields = {"of": "drying_rack", "section": section, "row": row}
+    assert demo_client.send_form(f"{address}/rows", fields).status_code == 303
+    page = demo_client.get(address).text
+    assert f'id="row-parts-{row.replace("_", "-")}"' in page
+    assert 'id="row-stock-' in page

@@ -60,6 +60,11 @@ def with_text(section: str, held: object, slot: str, text: str) -> dict[str, obj
     return fields
 
 
+def is_name(section: str, slot: str) -> bool:
+    """Whether what stands at a place is the name of another entry, or of several."""
+    return _shape_of(section, slot) in _NAMES
+
+
 def _value_at(section: str, held: object, slot: str) -> object:
     if not slot or not isinstance(held, Mapping):
         return held if isinstance(held, str) and not slot else None

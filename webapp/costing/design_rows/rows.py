@@ -9,7 +9,7 @@ from typing import Any, Final
 from webapp.costing.design_form.tables.form_fields import Field
 from webapp.costing.design_form.tables.form_tables import AXES, CLOSES, SHORTER
 from webapp.costing.design_lines.lines import line_of
-from webapp.costing.design_lines.places import text_at
+from webapp.costing.design_lines.places import is_name, text_at
 from webapp.costing.design_lines.read_aloud import ANSWERS_ALOUD, Told, spoken
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE
 from webapp.costing.designs.formulas import name_words
@@ -36,14 +36,15 @@ _AXIS_SLOTS: Final = ("runs.length", "runs.width")
 
 @dataclass(frozen=True, slots=True)
 class FieldOfRow:
-    """A word of a row that may change: its place in the entry, what is typed there, what it says, and the answers
-    where there are few."""
+    """A word of a row that may change: its place in the entry, what is typed there, what it says, the answers where
+    there are few, and whether it names another row."""
 
     slot: str
     text: str
     words: str
     label: str
     answers: tuple[tuple[str, str], ...] = ()
+    is_name: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +103,8 @@ def _entry(document: Mapping[str, Any], section: str, name: str) -> object:
 def _field(section: str, held: object, piece: Told) -> FieldOfRow:
     text = text_at(section, held, piece.slot)
     label = name_words(piece.slot.replace(".", " ")) or "what it is"
-    return FieldOfRow(piece.slot, text, piece.words, label, _answers(section, piece.slot, text))
+    answers = _answers(section, piece.slot, text)
+    return FieldOfRow(piece.slot, text, piece.words, label, answers, is_name(section, piece.slot) and not answers)
 
 
 def _answers(section: str, slot: str, text: str) -> tuple[tuple[str, str], ...]:

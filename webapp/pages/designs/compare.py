@@ -123,8 +123,8 @@ def compare(
     item: str = "",
 ) -> Response:  # fmt: skip
     """Two versions of a design, the last two where none are named; at the sizes of a job's item where one is."""
+    now = to or load_design(session, code).version
     versions = list_versions(session, code)
-    now = to or versions[0].number
     was = from_ or next((one.number for one in versions if one.number < now), now)
     before, after = load_design(session, code, was), load_design(session, code, now)
     today = shop.today(running(request).now())

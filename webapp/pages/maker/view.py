@@ -26,6 +26,8 @@ from webapp.showing import Reader, counted
 LONGEST: Final = 300.0
 #: The lists that come first stand open.
 OPEN_LISTS: Final = ("Parts", "Made into parts", "Joints", "Hardware", "Finish")
+#: Rows that others name.
+NAMED: Final = ("stock", "parts", "hardware", "joints", "finish", "folds")
 _WIDEST_FIELD: Final = 46
 
 
@@ -41,6 +43,7 @@ class Piece:
     answers: tuple[tuple[str, str], ...] = ()
     typed: str = ""
     problem: str = ""
+    is_name: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +147,7 @@ class MakerPage:
     not_yet: tuple[str, ...]
     answered: Answered
     refused: Refused
+    names: tuple[str, ...]
     entries: int
     next_entry: int
     pieces: str
@@ -212,7 +216,7 @@ def maker_page(
         price_line=price_line,
         faults=tuple(
             (row_id(one.row), name_words(one.row.partition(".")[2]) or "the whole", one.sentence)
-            for one in worked.faults
+            for one in sorted(worked.faults, key=lambda one: not one.row)
         ),
         warnings=sum(1 for one in worked.found if one.outcome == "warning"),
         unknown=found_of(taken, "unknown") if taken is not None else (),
@@ -226,6 +230,7 @@ def maker_page(
         sweep=sweep,
         answered=answered,
         refused=refused,
+        names=tuple(sorted({name_words(row.name) for rows in listed.values() for row in rows if row.section in NAMED})),
         entries=(entries := sum(len(rows) for rows in listed.values())),
         next_entry=entries + 1,
         pieces=counted(sum(int(part.count.value) for part in taken.parts), "piece") if taken is not None else "",
@@ -279,7 +284,7 @@ def _piece(piece: str | FieldOfRow, row: str, refused: Refused) -> Piece:
     typed = refused.typed.get(piece.slot, piece.text) if refused.path else piece.text
     wide = max(3, min(_WIDEST_FIELD, len(typed) + 1))
     place = f"{row}-{piece.slot.replace('.', '-').replace('_', '-') or 'it'}"
-    return Piece(piece.words, piece.slot, place, piece.label, wide, piece.answers, typed, wrong)
+    return Piece(piece.words, piece.slot, place, piece.label, wide, piece.answers, typed, wrong, piece.is_name)
 
 
 def _derived(taken: TakeOff, reader: Reader) -> dict[str, str]:
