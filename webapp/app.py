@@ -15,6 +15,7 @@ from starlette.routing import Route
 from webapp.assets import serve_asset
 from webapp.costing.plans.first_plan import first_plan as first_plan  # the solvers load before anybody waits for them
 from webapp.documents.printing.pdf_worker import WORKER
+from webapp.pages.bench import routes as bench
 from webapp.pages.buying import routes as buying
 from webapp.pages.buying_lists import routes as buying_lists
 from webapp.pages.catalogue import materials, price_lines
@@ -27,6 +28,7 @@ from webapp.pages.earlier_jobs import routes as earlier_jobs
 from webapp.pages.earlier_jobs.bring import JOBS_IN
 from webapp.pages.jobs import routes as jobs
 from webapp.pages.made_before import routes as made_before
+from webapp.pages.maker import routes as maker
 from webapp.pages.people import routes as people
 from webapp.pages.people import set_up, sign_in, your_sign_in
 from webapp.pages.prices import files as price_files
@@ -41,6 +43,7 @@ from webapp.pages.settings import routes as settings_pages
 from webapp.pages.settings.backups import UPLOAD
 from webapp.pages.start import routes as start
 from webapp.pages.start import search
+from webapp.pages.sweeps import routes as sweeps
 from webapp.pages.web import errors
 from webapp.persistence.database.database import THREADS, Database, answers, open_database
 from webapp.quiet import CountedRequests, Quiet
@@ -57,7 +60,10 @@ PAGES = (
     set_up,
     jobs,
     quotes,
+    sweeps,
+    bench,
     designs,
+    maker,
     materials,
     rack,
     job_offcuts,

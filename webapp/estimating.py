@@ -196,12 +196,16 @@ class PlanBook(MutableMapping[str, Plan]):
 
 
 class Gatherer:
-    """Gathers what jobs' forms name, each design and the rates once however many jobs use them."""
+    """Gathers what jobs' forms name, each design and the rates once however many jobs use them. `designs` are documents
+    that stand for those of the store, by code and version: designs that nobody kept yet."""
 
-    def __init__(self, session: Session, shop: Shop, today: date) -> None:
+    def __init__(
+        self, session: Session, shop: Shop, today: date,
+        designs: Mapping[tuple[str, int | None], Mapping[str, Any]] = MappingProxyType({}),
+    ) -> None:  # fmt: skip
         self.session, self.shop, self.today = session, shop, today
         self.rates = current_rates(session)
-        self._designs: dict[tuple[str, int | None], Mapping[str, Any] | None] = {}
+        self._designs: dict[tuple[str, int | None], Mapping[str, Any] | None] = {**designs}
         self._stating: dict[tuple[Kind, tuple[str, ...]], set[str]] = {}
 
     def gather(self, documents: Sequence[Mapping[str, Any]], job_ids: Sequence[UUID | None]) -> list[Inputs]:

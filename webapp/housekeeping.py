@@ -12,16 +12,18 @@ from webapp.persistence.database.database import Database
 from webapp.persistence.drafts.records import forget_drafts
 from webapp.persistence.foundation.clearing import A_TURN
 from webapp.persistence.foundation.sent_forms import forget_sent_forms
+from webapp.persistence.maker.records import forget_makings
 from webapp.persistence.people.missed_passwords import forget_old_misses
 from webapp.persistence.people.users import forget_ended_sign_ins
 from webapp.persistence.plans.records import forget_plans
 from webapp.persistence.plans.tasks import forget_tasks, forget_wishes
+from webapp.persistence.sweeps.tasks import forget_sweeps
 
 #: What is seen to, each with (session, moment, the most rows) -> how many went. A wish keeps its task and its plan, so
 #: that wishes go first.
 TURNS: Final[tuple[Callable[[Session, datetime, int], int], ...]] = (
     forget_wishes, forget_tasks, forget_plans, forget_ended_sign_ins, forget_sent_forms, forget_old_misses,
-    forget_drafts,
+    forget_drafts, forget_makings, forget_sweeps,
 )  # fmt: skip
 
 

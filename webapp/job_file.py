@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any, Final, Literal, cast
 
+from sqlalchemy.orm import Session
+
+from webapp.costing.alternates.form import in_other_way
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.estimate.estimate import System
@@ -75,7 +79,7 @@ def _from_shop(form: Mapping[str, Any], where: Where | None, settings: Settings)
             with database.reading() as session:
                 shop = find_shop(session)
                 if shop is not None:
-                    return gather_inputs(session, form, shop, shop.today(utc_now()))
+                    return _gathered(session, form, shop, shop.today(utc_now()))
         finally:
             database.close()
         if where == "data":
@@ -83,6 +87,22 @@ def _from_shop(form: Mapping[str, Any], where: Where | None, settings: Settings)
     catalogue = load_catalogue(utc_now().date())
     designs = {str(design["design"]): design for design in (*load_designs(), *load_designs_for_others())}
     return Inputs(form, _by_item(form, designs), catalogue, default_rates(), "metric", 2, {})
+
+
+def _gathered(session: Session, form: Mapping[str, Any], shop: Shop, today: date) -> Inputs:
+    """What a job's form is worked out from, with the materials that its other ways name as well."""
+    inputs = gather_inputs(session, form, shop, today)
+    catalogue = inputs.catalogue
+    for way in inputs.read_job(inputs.job)[0].alternates:
+        named = gather_inputs(session, in_other_way(form, way.entry), shop, today).catalogue
+        catalogue = replace(
+            catalogue,
+            materials={**named.materials, **catalogue.materials},
+            offers={**named.offers, **catalogue.offers},
+            prices={**named.prices, **catalogue.prices},
+            offcuts={**named.offcuts, **catalogue.offcuts},
+        )
+    return replace(inputs, catalogue=catalogue)
 
 
 def shop_behind(where: Where | None, settings: Settings) -> Shop | None:

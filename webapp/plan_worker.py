@@ -1,11 +1,13 @@
 """The background worker: it takes cutting questions from the store's tasks and looks for better plans, one at a time.
 
-Now and then it sees to the house, which is a task of its own: what nobody needs any more goes.
+Sweeps of designs go before them. Now and then it sees to the house, which is a task of its own: what nobody needs any
+more goes.
 Whatever it finds is kept at once, so that a worker that is killed loses the last half second of its work.
 """
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import resource
@@ -35,7 +37,10 @@ from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.errors import StoreFull
 from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces
 from webapp.persistence.plans.tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
+from webapp.persistence.sweeps.tasks import claim_sweep, sweep_waits
 from webapp.running import utc_now
+from webapp.sweeps.second import BETWEEN_ROUNDS
+from webapp.sweeps.work import SweepWork, cores_here
 
 LOG: Final = logging.getLogger("reckoner")
 
@@ -80,7 +85,12 @@ def work(
                 left_over = keep_house(database, clock())
                 house_due = clock() + (timedelta(0) if left_over else KEEP_HOUSE_EVERY)
             with database.writing() as session:
-                task = claim(session, holder, at=clock(), lease=lease)
+                # Somebody sits before a sweep, which is done within seconds: it goes before plans that get better.
+                sweep = claim_sweep(session, holder, at=clock(), lease=lease)
+                task = claim(session, holder, at=clock(), lease=lease) if sweep is None else None
+            if sweep is not None:
+                SweepWork(database, holder, sweep, ending, clock, lease, cores=cores_here()).run()
+                continue
             if task is not None:
                 Search(database, holder, task, ending, lease, clock).run(solve)
                 continue
@@ -146,11 +156,14 @@ class Search:
         with self.database.writing() as session:
             progress = Progress(best, self.task.spent_ms + spent)
             onward = note_progress(session, self.task.key, self.holder, progress, at=now, lease=self.lease)
+            sweep_waits_here = onward == "on" and sweep_waits(session)
             if best != self.last_kept:
                 # Kept even where the task is lost: a better plan is a better plan.
                 keep_best(session, self.task.key, best, at=now, request=self.task.request)
         self.last_kept, self.told_at = best, time.monotonic()
         self.onward = "on" if onward == "give way" and spent < AT_A_STRETCH else onward
+        if sweep_waits_here:
+            self.onward = "give way"
 
     def _outcome(self, found_plan: Plan) -> TaskState:
         if found_plan.proved or not self.broken_off:
@@ -180,6 +193,7 @@ def run_worker(
     signal.signal(signal.SIGINT, signal.SIG_IGN if with_parent else end)
     if with_parent:
         Thread(target=_end_with_parent, args=(end,), daemon=True).start()
+    gc.set_threshold(*BETWEEN_ROUNDS)
     os.nice(10)
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
     if first is not None:

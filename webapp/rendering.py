@@ -55,7 +55,7 @@ ENVIRONMENT: Final = make_environment()
 #: What stands within a page of the head line under a path of its own.
 WITHIN: Final = {
     "/jobs": ("/customers",), "/buying": ("/pool", "/lists", "/receipts"),
-    "/materials": ("/rack", "/stock", "/count", "/prices"),
+    "/materials": ("/rack", "/stock", "/count", "/prices"), "/designs": ("/maker", "/sweeps"),
 }  # fmt: skip
 
 

@@ -43,7 +43,7 @@ class Settings(BaseSettings):
         default=512 * 1024 * 1024, ge=1024 * 1024, description="The largest backup that is taken in by a page."
     )
     plan_workers: int = Field(
-        default=1, ge=0, le=8, description="How many processes look for better cut plans in the background; 0 for none."
+        default=1, ge=0, le=8, description="How many processes look for better cut plans and sweep designs; 0 for none."
     )
     plan_seconds: int = Field(
         default=60, ge=1, le=3600, description="How long each cut plan is looked for, unless it is proved before."

@@ -18,11 +18,13 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from webapp.benches import stamp_of
+from webapp.costing.alternates.form import in_other_way
 from webapp.costing.catalogue.materials import Offcut
 from webapp.costing.estimate.agreed_base import as_agreed, asks_for_the_same, bought_today, changed_from_agreed
 from webapp.costing.estimate.differences import materials_bought
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, read_snapshot
+from webapp.costing.jobs.alternates import Alternate
 from webapp.costing.measures.money import to_decimal
 from webapp.estimating import estimate_from, estimate_job, gather_inputs
 from webapp.in_short import Reckoner
@@ -119,7 +121,7 @@ _QUOTES: Final = Remembered[UUID, tuple[StoredQuote, Inputs]](MOST_KEPT)
 def _read_quote(session: Session, listed: QuoteListed, today: date) -> Agreed:
     kept = _QUOTES.get(listed.id)
     if kept is None or kept[0].listed != listed:
-        stored = load_quote(session, listed.id, today)
+        stored = load_quote(session, listed.id, today).agreed_on
         kept = stored, read_snapshot(stored.snapshot)
         _QUOTES.put(listed.id, kept)
     return Agreed(*kept)
@@ -176,6 +178,20 @@ def gather_stored(session: Session, job: StoredJob, document: Mapping[str, Any],
         return Gathered(as_agreed(agreed.inputs, document), stands, as_agreed=True)
     today_s = gather_inputs(session, document, shop, today, job.id)
     return Gathered(changed_from_agreed(agreed.inputs, today_s), stands)
+
+
+def estimate_ways(
+    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, keys: Collection[str] | None = None
+) -> dict[str, tuple[Alternate, Worked]]:
+    """The other ways of a job's form that is worked out, or those of these ids, each worked out on what the job stands
+    at, by its id."""
+    form, _ = worked.inputs.read_job(worked.inputs.job)
+    found = {}
+    for way in form.alternates:
+        if keys is None or way.id in keys:
+            other = in_other_way(worked.inputs.job, way.entry, worked.inputs.designs)
+            found[way.id] = way, estimate_stored(session, job, other, shop, today)
+    return found
 
 
 def estimate_stored(session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, today: date) -> Worked:

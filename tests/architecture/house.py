@@ -19,15 +19,17 @@ GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.design_form costing.design_form.tables costing.design_lines costing.design_changes"
-    " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
+    " costing.few_words costing.design_rows"
+    " costing.takeoff costing.design_differences costing.items costing.sweep"
+    " costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
-    " costing.made_before costing.in_hand costing.earlier_jobs",
+    " costing.library costing.alternates costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
-    " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
-    " persistence.buying_lists persistence.receipts persistence.earlier_jobs",
-    "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
-    "drawn": "pictures pictures.bench pictures.drawings benches",
+    " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts persistence.maker"
+    " persistence.buying_lists persistence.receipts persistence.earlier_jobs persistence.sweeps",
+    "papers": "documents.printing documents.plans documents.workshop documents.bench documents.buying documents.quotes",
+    "drawn": "pictures pictures.bench pictures.drawings pictures.full_size benches",
     "front": "estimating standing in_short work_in_hand running security drafting rendering showing",
 }
 PAGE: Final = "fastapi starlette sqlalchemy"
@@ -58,6 +60,7 @@ _ROWS: Final = [
     ("costing.measures", "costing", ""),
     ("costing.trade", ".measures", ""),
     ("costing.space", "costing .measures", ""),
+    ("costing.contours", "", ""),
     ("costing.trade.loads", ".measures .trade", ""),
     ("costing.trade.ways", ".trade", ""),
     ("costing.ledger", "costing .measures .trade .trade.loads", ""),
@@ -84,6 +87,11 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form.tables", ""),
     ("costing.design_changes",
      "costing .measures .ledger .catalogue .jobs .designs .design_form .design_form.tables", ""),
+    ("costing.few_words.line", ".measures .design_form.tables .design_lines", ""),
+    ("costing.few_words",
+     "costing .measures .ledger .catalogue .designs .design_form.tables .design_lines .few_words.line", ""),
+    ("costing.design_rows",
+     "costing .catalogue .designs .design_form.tables .design_lines .design_changes", ""),
     ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs .takeoff.placed", ""),
     ("costing.takeoff.amounts", "costing .measures .space .ledger .catalogue .designs .takeoff .takeoff.placed", ""),
@@ -95,8 +103,11 @@ _ROWS: Final = [
      "costing .measures .trade .space .catalogue .designs .takeoff .takeoff.placed .takeoff.made", ""),
     ("costing.takeoff.loads", "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .takeoff"
      " .takeoff.placed .takeoff.checks", ""),
+    ("costing.design_differences",
+     "costing .designs .design_lines .design_changes .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.amounts .takeoff.made"
      " .takeoff.checks .takeoff.checks.made .takeoff.loads", ""),
+    ("costing.sweep", ".measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks .items", "random"),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",
      "costing .measures .trade .trade.loads .ledger .catalogue .settings .jobs .takeoff .items .cutting.ask"
@@ -116,6 +127,9 @@ _ROWS: Final = [
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
      " .items .plans .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
+    ("costing.library", "costing .measures .jobs", ""),
+    ("costing.alternates",
+     ".measures .designs .jobs .design_changes .items .estimate", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -124,9 +138,11 @@ _ROWS: Final = [
     ("settings", "", "pydantic pydantic_settings"),
     ("units", "costing.measures", "pint"),
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
-    ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
+    ("pictures", "costing.cutting.ask costing.takeoff costing.sweep", "ezdxf segno"),
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.space costing.takeoff", "numpy"),
     ("pictures.drawings", "pictures pictures.bench costing.measures costing.space costing.takeoff", "numpy"),
+    ("pictures.full_size",
+     "pictures pictures.drawings costing.contours costing.measures costing.takeoff", "ezdxf"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text",
@@ -143,10 +159,11 @@ _ROWS: Final = [
     ("persistence", "", ""),
     ("persistence.foundation", "costing.measures", "sqlalchemy"),
     ("persistence.drafts", ".foundation", "sqlalchemy"),
+    ("persistence.maker", "costing.designs .foundation", "sqlalchemy"),
     ("persistence.settings", "costing costing.measures costing.settings .foundation", "sqlalchemy"),
     ("persistence.jobs", "costing.jobs .foundation", "sqlalchemy"),
     ("persistence.designs", ".foundation .jobs", "sqlalchemy"),
-    ("persistence.quotes", ".foundation .jobs", "sqlalchemy"),
+    ("persistence.quotes", "costing.alternates .foundation .jobs", "sqlalchemy"),
     ("persistence.people", ".foundation .jobs .quotes", "sqlalchemy"),
     ("persistence.catalogue", "costing.catalogue .foundation .settings", "sqlalchemy"),
     ("persistence.rack",
@@ -158,12 +175,13 @@ _ROWS: Final = [
     ("persistence.earlier_jobs",
      "costing.measures costing.jobs costing.earlier_jobs .foundation", "sqlalchemy"),
     ("persistence.plans", "costing costing.plans costing.estimate .foundation .jobs", "sqlalchemy"),
+    ("persistence.sweeps", ".foundation", "sqlalchemy"),
     ("persistence.finding",
      "costing.measures costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue .earlier_jobs",
      "sqlalchemy"),
     ("persistence.database",
      "paths .foundation .settings .jobs .designs .quotes .people .catalogue .buying_lists .receipts .earlier_jobs"
-     " .plans .drafts", "sqlalchemy alembic psycopg"),
+     " .plans .drafts .maker .sweeps", "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
     ("own_certificate", "persistence.foundation", "cryptography"),
@@ -183,9 +201,9 @@ _ROWS: Final = [
      "remembered costing.measures costing.settings costing.plans costing.job_price costing.estimate costing.in_hand"
      " estimating persistence.plans persistence.quotes", "sqlalchemy"),
     ("standing",
-     "remembered benches costing.measures costing.catalogue costing.estimate estimating in_short"
-     " persistence.foundation persistence.settings persistence.jobs persistence.quotes persistence.catalogue"
-     " persistence.rack persistence.database", "sqlalchemy"),
+     "remembered benches costing.measures costing.catalogue costing.jobs costing.estimate costing.alternates"
+     " estimating in_short persistence.foundation persistence.settings persistence.jobs persistence.quotes"
+     " persistence.catalogue persistence.rack persistence.database", "sqlalchemy"),
     ("work_in_hand",
      "remembered costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
      " costing.in_hand estimating in_short standing persistence.settings persistence.jobs persistence.quotes"
@@ -199,11 +217,16 @@ _ROWS: Final = [
      "costing.measures costing.catalogue costing.designs persistence.foundation persistence.catalogue"
      " persistence.designs seed", "sqlalchemy"),
     ("housekeeping",
-     "persistence.foundation persistence.people persistence.plans persistence.drafts persistence.database",
+     "persistence.foundation persistence.people persistence.plans persistence.drafts persistence.maker"
+     " persistence.sweeps persistence.database", "sqlalchemy"),
+    ("sweeps",
+     "remembered costing.measures costing.catalogue costing.settings costing.designs costing.design_form costing.sweep"
+     " persistence.foundation persistence.settings persistence.catalogue persistence.sweeps persistence.database",
      "sqlalchemy"),
     ("plan_worker",
      "costing.plans costing.estimate costing.cutting.ask costing.cutting.sheets costing.cutting.lengths"
-     " persistence.foundation persistence.plans persistence.database running housekeeping", "sqlalchemy"),
+     " persistence.foundation persistence.plans persistence.sweeps persistence.database running housekeeping sweeps",
+     "sqlalchemy"),
     ("plan_workers", "plan_worker settings", ""),
     # papers
     ("documents", "", ""),
@@ -213,6 +236,8 @@ _ROWS: Final = [
     ("documents.plans", "sums pictures", ""),
     ("documents.workshop",
      "sums drawn rendering showing persistence.foundation persistence.settings .printing .plans", ""),
+    ("documents.bench",
+     "sums costing.contours drawn rendering showing persistence.settings .printing .plans .workshop", ""),
     ("documents.buying", "sums showing persistence.settings .printing", ""),
     ("documents.quotes",
      "sums drawn rendering showing persistence.foundation persistence.settings persistence.jobs persistence.quotes"
@@ -233,8 +258,8 @@ _ROWS: Final = [
      "demo documents.printing running security settings persistence.foundation persistence.settings persistence.people"
      " persistence.database persistence.backups", "sqlalchemy"),
     ("job_file",
-     "costing costing.measures costing.catalogue costing.settings costing.jobs costing.estimate design_text estimating"
-     " seed running settings persistence.settings persistence.database", "yaml"),
+     "costing costing.measures costing.catalogue costing.settings costing.jobs costing.estimate costing.alternates"
+     " design_text estimating seed running settings persistence.settings persistence.database", "sqlalchemy yaml"),
     # pages
     ("pages", "", ""),
     ("pages.web",
@@ -249,11 +274,16 @@ _ROWS: Final = [
      "sums kept papers front drawn persistence.database .web .shown .prices .catalogue .part_lists", PAGE),
     ("pages.stock", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
-    ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
+    ("pages.sweeps", "sums kept front pictures sweeps .web", PAGE),
+    ("pages.designs",
+     "sums kept papers front drawn remembered design_text persistence.finding .web .shown .sweeps", f"{PAGE} yaml"),
+    ("pages.maker", "sums kept papers front drawn design_text .web .shown .sheet .sweeps .designs", f"{PAGE} yaml"),
     ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
+    ("pages.bench", "sums costing.contours kept papers front .web .designs", PAGE),
+    ("pages.alternates", "sums kept papers front .web .shown .sheet .part_lists", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
-     " .part_lists .sheet .stock .plans .designs .earlier_jobs", PAGE),
+     " .part_lists .sheet .stock .plans .designs .alternates .earlier_jobs", PAGE),
     ("pages.rack", "cut_with_others sums kept papers front pictures .web .shown .catalogue .sheet .stock", PAGE),
     ("pages.quotes", "cut_with_others sums kept papers front mail .web .shown .sheet .stock .plans", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),

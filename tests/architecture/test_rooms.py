@@ -19,7 +19,8 @@ STANDARD = frozenset(sys.stdlib_module_names)
 MOST_FILES = 15
 
 # Clocks, files, the network, other processes and chance: none of them in the pure core, though the standard library
-# has them. Seeded randomness and a deadline are the solvers' own.
+# has them. Seeded randomness and a deadline are the solvers' own;
+# the cases of a sweep are drawn from a seed too, as its row in the table says.
 NEVER_IN_THE_CORE = frozenset(
     {"asyncio", "http", "io", "logging", "multiprocessing", "os", "pathlib", "random", "secrets", "shutil", "socket"}
     | {"sqlite3", "subprocess", "sys", "tempfile", "threading", "time", "urllib", "uuid", "zoneinfo"}

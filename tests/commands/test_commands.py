@@ -7,6 +7,7 @@ import subprocess
 import sys
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from io import StringIO
 from pathlib import Path
@@ -73,7 +74,8 @@ def test_estimate_prints_the_whole_estimate(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     found: dict[str, Any] = json.loads(done.stdout)
     schema: dict[str, Any] = estimate_schema()
-    assert set(found) == set(schema["properties"])
+    # Options are there where the job has other ways on its quote.
+    assert set(found) == set(schema["required"]) == set(schema["properties"]) - {"options"}
     net = sum(Fraction(line["net"]) for line in found["lines"])
     tax = sum(Fraction(one["amount"]) for one in found["totals"]["taxes"])
     assert net + tax + Fraction(found["totals"]["fee"]) == Fraction(found["totals"]["total"])
@@ -355,3 +357,27 @@ def test_a_job_file_may_list_parts_without_a_design(tmp_path: Path) -> None:
     row = schema["properties"]["items"]["items"]["properties"]["parts"]["items"]
     assert row["required"] == ["length", "material"]
     assert "edges" in row["properties"]
+
+
+def test_other_ways_of_a_job_file_are_options_that_add_up(tmp_path: Path) -> None:
+    ways = (
+        "alternates:\n"
+        "  - {id: wide, name: Wider ones, on_quote: yes, items: {bench: {sizes: {width: 1200 mm}}}}\n"
+        "  - {id: one, name: Only one, items: {bench: {quantity: 1}}}\n"
+    )
+    (tmp_path / "job.yaml").write_text(JOB + ways, encoding="utf-8")
+    found = json.loads(reckoner(tmp_path, "estimate", "job.yaml", "--json", "--shop", "demo").stdout)
+    (option,) = found["options"]
+    schema: dict[str, Any] = estimate_schema()
+    assert set(found) == set(schema["properties"])
+    (tmp_path / "job.yaml").write_text(JOB.replace("1100 mm", "1200 mm"), encoding="utf-8")
+    other = json.loads(reckoner(tmp_path, "estimate", "job.yaml", "--json", "--shop", "demo").stdout)
+    assert "options" not in other
+    assert (option["name"], option["total"]) == ("Wider ones", other["totals"]["total"])
+    for part in ("net", "tax", "fee", "total"):
+        own = Decimal(found["totals"][part])
+        assert own + Decimal(option["by"][part]) == Decimal(other["totals"][part])
+    (tmp_path / "job.yaml").write_text(JOB + ways, encoding="utf-8")
+    said = reckoner(tmp_path, "estimate", "job.yaml", "--shop", "demo").stdout
+    assert "Option: Wider ones" in said
+    assert "Only one" not in said

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from base64 import b64decode
+from io import BytesIO
 
 import pytest
+from PIL import Image
 
-from webapp.pictures.qr import EDGE, qr_code
+from webapp.pictures.qr import EDGE, POINTS, qr_code, qr_picture
 
 Modules = dict[tuple[int, int], bool]
 
@@ -50,6 +53,18 @@ def _is_fixed(y: int, x: int, size: int) -> bool:
 @pytest.mark.parametrize("address", ["http://a/1", "http://shop.lan/lists/4"])
 def test_a_code_says_its_address(address: str) -> None:
     assert read_back(qr_code(address, "List 4")) == address
+
+
+def test_a_code_of_points_says_its_text() -> None:
+    held = re.search(r'alt="Code &lt;7&gt;" src="data:image/png;base64,([^"]+)"', qr_picture("offcut 7", "Code <7>"))
+    assert held is not None
+    points = Image.open(BytesIO(b64decode(held[1]))).convert("L")
+    size = points.width // POINTS
+    half = POINTS // 2
+    dark = [(y, x) for y in range(size) for x in range(size)
+            if points.getpixel((x * POINTS + half, y * POINTS + half)) == 0]  # fmt: skip
+    drawn = "".join(f"M{x} {y}h1" for y, x in dark)
+    assert read_back(f'viewBox="0 0 {size} {size}"{drawn}') == "offcut 7"
 
 
 def test_its_words_are_escaped() -> None:

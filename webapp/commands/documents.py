@@ -58,10 +58,11 @@ def _papers(inputs: Inputs, found: Estimate, shop: Shop, paper: Paper) -> dict[s
     """The PDFs by the names of their files."""
     from webapp.documents.printing.pdf import make_pdf
     from webapp.documents.quotes.issue import draft_papers, quote_html, shopping_list_html
+    from webapp.documents.quotes.options import ways_offered
     from webapp.documents.workshop.pack import PackFor, workshop_html, workshop_pack
 
     today = inputs.catalogue.today
-    papers = draft_papers(None, shop, inputs, found, today, paper)
+    papers = draft_papers(None, shop, inputs, found, today, paper, ways_offered(inputs))
     pack = workshop_pack(inputs, found, shop, PackFor("a draft", None, True, today), paper)
     return {
         "quote.pdf": make_pdf(quote_html(papers.quote)),

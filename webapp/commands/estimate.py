@@ -58,6 +58,7 @@ def estimate(arguments: argparse.Namespace) -> int:
     from webapp.costing.estimate.form import write_estimate
     from webapp.costing.estimate.snapshot import estimate_inputs
     from webapp.costing.measures.manner import PLAIN, writing_as
+    from webapp.documents.quotes.options import ways_offered, write_offered
     from webapp.job_file import load_job_file, shop_behind
 
     settings = Settings()
@@ -67,7 +68,8 @@ def estimate(arguments: argparse.Namespace) -> int:
     with writing_as(PLAIN if shop is None else shop.manner):
         found = estimate_inputs(inputs)
         if arguments.json:
-            print(json.dumps(write_estimate(found), indent=1, ensure_ascii=False))
+            document = {**write_estimate(found), **write_offered(found, ways_offered(inputs))}
+            print(json.dumps(document, indent=1, ensure_ascii=False))
         else:
             print("\n".join(_in_words(inputs, found)))
         if found.complete:
@@ -95,6 +97,7 @@ def _in_words(inputs: Inputs, estimate: Estimate) -> Iterator[str]:
     yield from _materials(estimate, shower)
     yield from _hours(estimate, shower)
     yield from _money(estimate, shower)
+    yield from _options(inputs, estimate, shower)
     yield from _warnings(estimate)
 
 
@@ -161,6 +164,19 @@ def _money(estimate: Estimate, shower: Shower) -> Iterator[str]:
     yield from _row(("Hours of people, mean", "", reader.hours(totals.minutes_mean.value)))
     days = int(estimate.calendar.ready.value)
     yield from _row(("Ready at the earliest, in working days", "", counted(days, "day")))
+
+
+def _options(inputs: Inputs, estimate: Estimate, shower: Shower) -> Iterator[str]:
+    """The other ways that a quote would offer: by how much more or less is to be paid, and what that comes to."""
+    from webapp.documents.quotes.options import more_or_less, ways_offered
+
+    offered = ways_offered(inputs)
+    if offered:
+        yield from ("", *_row(("Options", "more or less", "to pay")), RULE)
+    for way in offered:
+        option = way.beside(estimate)
+        by = more_or_less(option.by["total"], shower.reader)
+        yield from _row((f"Option: {way.name}", by, shower.reader.money(option.total)))
 
 
 def _warnings(estimate: Estimate) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""An address as a square code that a telephone's camera reads, drawn as SVG."""
+"""An address or a short text as a square code that a telephone's camera reads, drawn as SVG or as points."""
 
 from __future__ import annotations
 
@@ -9,6 +9,17 @@ import segno
 
 #: The free edge that the code needs around it, in modules (ISO/IEC 18004, 2015).
 EDGE: Final = 4
+
+
+#: So many points wide is a module of a code that is a picture of points.
+POINTS: Final = 8
+
+
+def qr_picture(text: str, words: str) -> str:
+    """The code of a text as a picture of points: papers with hundreds of codes are printed with it in a tenth of the
+    time."""
+    code = segno.make(text, error="m", micro=False)
+    return f'<img class="qr" alt="{escape(words)}" src="{code.png_data_uri(scale=POINTS, border=EDGE)}">'
 
 
 def qr_code(address: str, words: str, size: int = 132) -> str:

@@ -6,6 +6,8 @@ import pytest
 
 from tests.design_form_case import GONE, changed
 from webapp.costing.design_form.reader import read_design
+from webapp.design_text import read_text
+from webapp.paths import SEED_DATA
 
 ONE_OR_TWO = {"says": "Pieces", "usual": "1", "least": "1", "most": "2"}
 UNLIKE = "a length and a plain number can't"
@@ -207,3 +209,18 @@ def test_hostile_documents_are_refused_at_once() -> None:
         design, problems = read_design(document)
         assert design is None
         assert any(said in problem.message for problem in problems), problems
+
+
+def test_a_step_that_nothing_drives_is_said_in_the_short_form() -> None:
+    document, problems = read_text((SEED_DATA / "designs" / "drying_rack.yaml").read_text(encoding="utf-8"))
+    assert document is not None, problems
+    assert "operations" not in document
+    design, found = read_design({**document, "operations": {"polish": {"says": "Polish"}}})
+    assert design is None
+    assert [(one.field, one.message) for one in found] == [
+        (
+            "operations.polish.driver",
+            "Operation polish, driver: nothing says what drives it, and it is no usual step: "
+            "say it, as 'by fastenings'.",
+        )
+    ]

@@ -41,7 +41,17 @@ OWNERS: Final = [one for one in SETTINGS if not one.work and one.quantity in ("p
 OF_NO_JOB: Final = {
     ("POST", "/sign-out"), ("GET", "/your-sign-in"), ("POST", "/your-sign-in"), ("POST", "/your-sign-in/everywhere"),
     ("GET", "/designs/new"), ("POST", "/designs/new"), ("POST", "/designs/{code}/edit"),
-    ("POST", "/designs/{code}/retire"), ("POST", "/designs/{code}/put-in"),
+    ("POST", "/designs/{code}/retire"), ("POST", "/designs/{code}/put-in"), ("POST", "/designs/{code}/sweep"),
+    ("GET", "/sweeps/{key}"), ("POST", "/sweeps/{key}/look"), ("POST", "/sweeps/{key}/{act}"),
+    *((method, f"/maker{ending}") for method in ("GET", "POST") for ending in (
+        "", "/{making_id}", "/{making_id}/text", "/{making_id}/rows",
+    )),
+    ("GET", "/maker/{making_id}/offers"), ("GET", "/maker/{making_id}/mends"), ("POST", "/maker/{making_id}/keep"),
+    ("POST", "/maker/{making_id}/throw-away"),
+    # Papers of shapes alone, which not every bench has.
+    *(("GET", f"/{of}/bench/{paper}") for of in ("jobs/{number:int}", "designs/{code}") for paper in (
+        "templates.pdf", "templates/{place:int}.pdf", "router.pdf",
+    )),
     ("GET", "/materials/new"), ("POST", "/materials/new"),
     ("POST", "/materials/{code}/edit"), ("POST", "/materials/{code}/retire"),
     ("GET", "/materials/{code}/offers/new"), ("POST", "/materials/{code}/offers/new"),
@@ -170,7 +180,7 @@ class Told:
         if path.startswith("/lists/{number:int}/cut"):
             path = path.replace("/lists/{number:int}", self.shared)
             plans = [(one.code, 1) for one in self.cut_together.cuts.materials]
-        path = path.replace("/lists/{number:int}", self.list).replace("{form}", "csv")
+        path = path.replace("/lists/{number:int}", self.list).replace("{form}", "csv").replace("{part:int}", "1")
         path = path.replace("{number:int}", str(NUMBER)).replace("{number}", str(NUMBER))
         path = path.replace("{job_id:uuid}", str(self.id)).replace("{item_id}", item.id)
         if path == f"/jobs/{NUMBER}":
@@ -223,6 +233,7 @@ class Told:
         yield "/jobs/{number:int}/working/{figure_id:path}", fields
         yield "/jobs/{number:int}/offcuts", {}
         yield "/jobs/{number:int}/items/{item_id}/design", {}
+        yield "/jobs/{number:int}/items/{item_id}/version", {"to": "1"}
         yield "/jobs/new/sizes", {"start": f"job:{NUMBER}"}
         yield "/jobs/new", {"start": f"job:{NUMBER}", "title": "As before"}
         yield "/jobs/{job_id:uuid}/copy", {}

@@ -86,6 +86,36 @@ def renamed_in_job(
     return changed
 
 
+def renamed_between(earlier: Mapping[str, Any], later: Mapping[str, Any]) -> dict[str, dict[str, str]]:
+    """The entries of one version of a design that have another name in a later one, by section: old name -> new."""
+    found = {}
+    for section in _tables(later):
+        were, are = _declared(earlier, section), _declared(later, section)
+        names = {
+            old: new
+            for old, new in _record(later, section).items()
+            if old in were and old not in are and new not in were
+        }
+        if names:
+            found[section] = names
+    return found
+
+
+def item_of_version(
+    item: Mapping[str, Any], from_document: Mapping[str, Any], to_document: Mapping[str, Any]
+) -> dict[str, Any]:
+    """An item of a job with what is typed under names of one version of its design under those that it has in another,
+    a later or an earlier one."""
+    forward = renamed_in_job(item, from_document, to_document)
+    back = renamed_between(to_document, from_document)
+    for table, section in _TYPED_IN_ITEMS.items():
+        names = {new: old for old, new in back.get(section, {}).items()}
+        typed = forward.get(table)
+        if isinstance(typed, Mapping) and names.keys() & typed.keys():
+            forward[table] = {names.get(str(name), str(name)): text for name, text in typed.items()}
+    return forward
+
+
 def under_new_names(document: Mapping[str, Any], designs: Mapping[str, Mapping[str, Any]]) -> Mapping[str, Any]:
     """A job's form with what its items type under earlier names of their designs, given by item id, under those that
     they have in these; the form itself where there is nothing to change."""

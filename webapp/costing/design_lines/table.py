@@ -48,8 +48,13 @@ class Clause:
     @cached_property
     def _words(self) -> tuple[re.Pattern[str], ...]:
         """What finds the words before, between and behind its fields; two may share a space."""
-        pieces = (re.escape(piece).replace(r"\ ", _SPACES) for piece in _SLOT.split(self.pattern)[::3])
+        pieces = (re.escape(piece).replace(r"\ ", _SPACES) for piece in self.around)
         return tuple(re.compile(f"(?=({piece}))") for piece in pieces)
+
+    @cached_property
+    def around(self) -> tuple[str, ...]:
+        """The words before, between and behind its fields, as they are written."""
+        return tuple(_SLOT.split(self.pattern)[::3])
 
     def texts(self, clause: str) -> tuple[str, ...] | None:
         """The text of each field in a clause, the first as long as it can be; None where the clause is another one.
@@ -76,8 +81,7 @@ class Clause:
 
     def filled(self, values: tuple[str, ...]) -> str:
         """The clause with its fields as they are written."""
-        pieces = _SLOT.split(self.pattern)[::3]
-        return "".join(word + value for word, value in zip(pieces, (*values, ""), strict=True))
+        return "".join(word + value for word, value in zip(self.around, (*values, ""), strict=True))
 
 
 #: How far something stands from one edge of a part, or from two.

@@ -17,7 +17,7 @@ from webapp.costing.jobs.wishes import NO_WISHES
 T = TypeVar("T")
 
 #: Parts of a job's form that nothing is agreed by.
-_NO_PART: Final = frozenset({"job", "customer", "site", "way", "notes"})
+_NO_PART: Final = frozenset({"job", "customer", "site", "way", "notes", "alternates"})
 
 
 def asks_for_the_same(document: Mapping[str, object], agreed: Inputs) -> bool:
@@ -77,7 +77,9 @@ def _binding(form: Mapping[str, object]) -> dict[str, object]:
 
 
 def _asked(job: Job) -> Job:
-    return replace(job, title="", customer=Customer(), site="", way=NO_WAY, notes="", document={}, buying=NO_WISHES)
+    return replace(
+        job, title="", customer=Customer(), site="", way=NO_WAY, notes="", document={}, buying=NO_WISHES, alternates=()
+    )
 
 
 def _laid_over(under: Mapping[str, T], over: Mapping[str, T], codes: set[str]) -> dict[str, T]:

@@ -315,11 +315,17 @@ def estimate_schema() -> dict[str, object]:
         "risk": range_schema(),
         "figures": {"type": "object", "additionalProperties": figure},
     }
+    by = {"type": "object", "additionalProperties": text}
+    option = {
+        "type": "object",
+        "description": "another way on the quote: by how much net, tax, fee and total are more, and the total with it",
+        "properties": {"id": text, "name": text, "by": by, "total": text},
+    }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Estimate",
         "type": "object",
-        "properties": properties,
+        "properties": {**properties, "options": {"type": "array", "items": option}},
         "required": list(properties),
         "additionalProperties": False,
     }

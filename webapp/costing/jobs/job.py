@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.cutting.hand.pins import Pin
+from webapp.costing.jobs.alternates import Alternate
 from webapp.costing.jobs.way import NO_WAY, Way
 from webapp.costing.jobs.wishes import NO_WISHES, Wishes
 
@@ -168,7 +169,7 @@ class Job:
     `facts` are what few jobs need, by name (see FACTS), where it is stated. `rack` says whether offcuts from the rack
     are used; None leaves that to the shop. `due` is the day it is wanted by. `pins` are
     the cut plans pinned by hand, by material code. `buying` is what is wanted of its purchase. `way` is how one gets to
-    where it goes.
+    where it goes. `alternates` are other ways in which it could be made: no sum of the job goes by them.
     """
 
     title: str
@@ -192,3 +193,4 @@ class Job:
     due: date | None = field(default=None, kw_only=True)
     buying: Wishes = field(default=NO_WISHES, kw_only=True)
     way: Way = field(default=NO_WAY, kw_only=True)
+    alternates: tuple[Alternate, ...] = field(default=(), kw_only=True)

@@ -10,6 +10,7 @@ from typing import Final
 
 from webapp.costing.cutting.hand.pins import Pin, PinError, read_pin
 from webapp.costing.errors import MeasureError, Problem
+from webapp.costing.jobs.alternates import read_alternates
 from webapp.costing.jobs.fields import FormReader
 from webapp.costing.jobs.job import (
     FACTS,
@@ -54,6 +55,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "rack": "Are offcuts from the rack used: yes or no; empty is the shop's default",
     "pinned": "Cut plans pinned by hand, by material: the digest of the pieces they are for, and how those lie",
     "buying": "What is wanted of its purchase: suppliers left out, by a day, the fewest, offers chosen by hand",
+    "alternates": "Other ways in which it could be made: each its name, and what of the items is otherwise",
     "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
 }
@@ -135,6 +137,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         due=reader.day(top.get("due"), "due"),
         buying=read_wishes(reader, top.get("buying")),
         way=read_way(reader, top.get("way")),
+        alternates=read_alternates(reader, top.get("alternates"), [item.id for item in items]),
     )
     return job, tuple(reader.problems)
 

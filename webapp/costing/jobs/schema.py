@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from webapp.costing.cutting.hand.pins import PIN_KEYS
+from webapp.costing.jobs.alternates import ALTERNATE_KEYS, MOST_ALTERNATES, OTHERWISE_KEYS
 from webapp.costing.jobs.job import LINE_KINDS, NOVELTIES
 from webapp.costing.jobs.listed import LIST_KEYS, MOST_ROWS, PART_KEYS
 from webapp.costing.jobs.reader import (
@@ -52,12 +53,19 @@ def job_schema() -> dict[str, object]:
     pinned = _holds(PIN_KEYS, PIN_KEYS, sheets={"type": "array", "items": _TEXT})
     setting = {"oneOf": [_TEXT, _holds(SETTING_KEYS, ("value",))]}
     yes_no = {"enum": ["yes", "no"]}
+    otherwise = _holds(OTHERWISE_KEYS, sizes=by_name, choices=by_name, materials=by_name)
+    alternate = _holds(
+        tuple(ALTERNATE_KEYS), ("name",),
+        **{**_described(ALTERNATE_KEYS), "on_quote": yes_no,
+           "items": {"type": "object", "additionalProperties": otherwise}},
+    )  # fmt: skip
     sections: dict[str, object] = {
         "form": {"const": "1"},
         "customer": _holds(CUSTOMER_KEYS),
         "way": _holds(tuple(WAY_KEYS), **{**_described(WAY_KEYS), STAIR: {"enum": list(STAIRS)}}),
         "novelty": {"enum": list(NOVELTIES)},
         "items": {"type": "array", "items": item},
+        "alternates": {"type": "array", "maxItems": MOST_ALTERNATES, "items": alternate},
         "lines": {"type": "array", "items": line},
         "delivery": _holds(DELIVERY_KEYS),
         "facts": _holds(FACT_KEYS),

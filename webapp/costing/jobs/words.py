@@ -102,24 +102,45 @@ def sizes_said(text: str, system: System, *, alone: bool = False) -> tuple[int, 
     >>> sizes_said("750", "metric", alone=True), sizes_said("750", "metric")
     ((750,), ())
     """
+    runs = _RUN.finditer(" ".join(text.split())[:_LOOKED_THROUGH])
+    return tuple(mm for run in runs for mm in _sizes_in(run[0], system, alone=alone) if mm >= LEAST_SIZE)
+
+
+def parted_sizes(text: str, system: System, least: int) -> tuple[tuple[tuple[int, ...], ...], str]:
+    """The runs of sizes that a text speaks of, in whole mm, each of which has one of at least so many; and the text
+    without them.
+
+    >>> parted_sizes("oak bench 1800 x 800", "metric", 200), parted_sizes("oak 2 x 4", "inch", 200)
+    ((((1800, 800),), 'oak bench'), ((), 'oak 2 x 4'))
+    """
+    plain, found = " ".join(text.split())[:_LOOKED_THROUGH], []
+
+    def taken(run: re.Match[str]) -> str:
+        sizes = tuple(_sizes_in(run[0], system, alone=True))
+        if max(sizes, default=0) < least:
+            return run[0]
+        found.append(sizes)
+        return " "
+
+    rest = _RUN.sub(taken, plain)
+    return tuple(found), " ".join(rest.split())
+
+
+def _sizes_in(run: str, system: System, *, alone: bool) -> Iterator[int]:
+    """The sizes that stand beside one another, in whole mm."""
     bare: Literal["in", "mm"] = "in" if system == "inch" else "mm"
-    found: list[int] = []
-    for run in _RUN.finditer(" ".join(text.split())[:_LOOKED_THROUGH]):
-        figures = _BY.split(run[0])
-        if len(figures) == 1 and not alone and not _UNIT.search(run[0]) and "'" not in run[0]:
+    figures = _BY.split(run)
+    if len(figures) == 1 and not alone and not _UNIT.search(run) and "'" not in run:
+        return
+    last = _UNIT.search(figures[-1])
+    for figure in figures:
+        typed = figure.strip() if _UNIT.search(figure) or last is None else f"{figure.strip()} {last[0].strip()}"
+        if bare == "mm" or typed.casefold().endswith("mm"):
+            typed = _THOUSANDS.sub(lambda number: re.sub(r"[.,]", "", number[0]), typed)
+        try:
+            yield int(half_up(Fraction(parse_length(typed, bare), NM_PER_MM)))
+        except MeasureError:
             continue
-        last = _UNIT.search(figures[-1])
-        for figure in figures:
-            typed = figure.strip() if _UNIT.search(figure) or last is None else f"{figure.strip()} {last[0].strip()}"
-            if bare == "mm" or typed.casefold().endswith("mm"):
-                typed = _THOUSANDS.sub(lambda number: re.sub(r"[.,]", "", number[0]), typed)
-            try:
-                mm = half_up(Fraction(parse_length(typed, bare), NM_PER_MM))
-            except MeasureError:
-                continue
-            if mm >= LEAST_SIZE:
-                found.append(int(mm))
-    return tuple(found)
 
 
 def _in_millimetres(found: re.Match[str]) -> str:

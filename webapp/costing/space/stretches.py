@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import acos, asin, atan2, ceil, cos, hypot, inf, pi, sin
+from math import acos, asin, atan2, ceil, cos, hypot, inf, pi, sin, tan
 from typing import Final
 
 Flat = tuple[float, float]
@@ -37,6 +37,11 @@ class Stretch:
     def long(self) -> float:
         """How long it is."""
         return _far(self.begin, self.end) if self.middle is None else self.radius * abs(self.turn)
+
+    @property
+    def bulge(self) -> float:
+        """The tangent of a quarter of its turn, as drawing files know arcs; 0 of what is straight."""
+        return tan(self.turn / 4)
 
     def at(self, share: float) -> Flat:
         """The place that lies such a share of its length along it."""

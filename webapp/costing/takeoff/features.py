@@ -42,7 +42,8 @@ class Pocket:
     """A pocket or an opening with square or round corners; `along` and `up` are its left lower corner.
 
     One by an `outline` of its own has its places from there, and is as long and as wide as the rectangle about it; its
-    `stations` are where its sides and arcs end in turn, each with the radius of the arc that comes to it (0: straight).
+    `stations` are where its sides and arcs end in turn, each with the radius of the arc that comes to it (0: straight),
+    and `bulges` how that bulges as it is drawn (costing/contours).
     """
 
     side: Side
@@ -55,6 +56,7 @@ class Pocket:
     takes: str = ""
     outline: tuple[tuple[int, int], ...] = ()
     stations: tuple[tuple[int, int, int], ...] = ()
+    bulges: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

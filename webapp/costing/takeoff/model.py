@@ -74,7 +74,8 @@ class PartTaken:
     one with mitred or slanting ends, and `mitre_runs` how far the start and end of a mitred one slant from there, nm.
     One that stands aslant is `sawn` by these marks; its length is that of its middle line. What has `folds` is measured
     between them, outside, and its blank is the flat. What is `round` lies in the middle of its square blank, which
-    stands for it. What is cut to an `outline` has its corners, along and across, and its blank is the box about it.
+    stands for it. What is cut to an `outline` has its corners, along and across, and its blank is the box about it;
+    its `sides` are the same by lines and arcs: where each begins, and how it bulges (costing/contours).
     """
 
     name: str
@@ -103,6 +104,7 @@ class PartTaken:
     sawn: SawMarks | None = None
     folds: tuple[FoldTaken, ...] = ()
     outline: tuple[tuple[int, int], ...] = ()
+    sides: tuple[tuple[tuple[int, int], float], ...] = ()
     round: Round | None = None
 
     @property

@@ -40,6 +40,16 @@ class Outlined:
     area: Figure
     cut: Figure
 
+    @property
+    def corners(self) -> tuple[tuple[int, int], ...]:
+        """Its corners, arcs as short straight sides, nm."""
+        return tuple(map(_nm, self.laid.ring))
+
+    @property
+    def sides(self) -> tuple[tuple[tuple[int, int], float], ...]:
+        """Its lines and arcs: where each begins, nm, and how it bulges."""
+        return tuple((_nm(one.begin), one.bulge) for one in self.laid.stretches)
+
     def metres(self, taking: Taking, count: Figure) -> Figure:
         """What is cut along the outline of all pieces, m."""
         return taking.derive(f"outlines/{self.entry.name}/metres", f"{self.entry.says}: cut", "m",
@@ -117,6 +127,10 @@ def _say(taking: Taking, mm: float) -> str:
 
 def _mm(nm: Fraction) -> float:
     return nm.numerator / (nm.denominator * _NM_PER_MM)
+
+
+def _nm(at: Flat) -> tuple[int, int]:
+    return round(at[0] * _NM_PER_MM), round(at[1] * _NM_PER_MM)
 
 
 def _on_edge(one: Stretch, box: tuple[Fraction, Fraction]) -> bool:

@@ -154,7 +154,8 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
                       one.on.entry.says if one.on else "", one.entry.inwards, folded.laid_beyond(one))
             for one in folded.folds
         ),
-        outline=() if outlined is None else tuple((round(x * 10**6), round(y * 10**6)) for x, y in outlined.laid.ring),
+        outline=() if outlined is None else outlined.corners,
+        sides=() if outlined is None else outlined.sides,
         round=section,
     )  # fmt: skip
     all_mass = None

@@ -18,7 +18,9 @@ from webapp.documents.printing.paper import PICTURE
 
 #: A base that leads nowhere: names under .invalid never resolve (RFC 6761), and only ours are served from it.
 ASSETS: Final = "https://assets.invalid/"
-STYLES: Final = frozenset({"cutting.css", "document.css", "papers.css", "quote.css", "stickers.css", "workshop.css"})
+STYLES: Final = frozenset({
+    "cutting.css", "document.css", "papers.css", "quote.css", "stickers.css", "templates.css", "workshop.css",
+})  # fmt: skip
 FACES: Final = "fonts/"
 DRAWN: Final = f"{ASSETS}drawn/"
 VARIANT: Final = "pdf/ua-1"

@@ -39,6 +39,19 @@ def made_of(item: ItemTaken, materials: Mapping[str, Material]) -> tuple[tuple[s
     return (*told, ("Finish", finish)) if finish else tuple(told)
 
 
+def filled_with(item: ItemTaken, materials: Mapping[str, Material]) -> dict[str, str]:
+    """What fills each place of an item by itself, and what it is finished with: for telling two of them apart."""
+    told = {
+        place: customers_name(materials[code].name) for place, code in _places(item) if code in materials
+    }  # fmt: skip
+    finished = {
+        f"{customers_name(materials[one.material].name)} in {_COATS.get(one.coats, f'{one.coats} coats')}"
+        for one in item.take_off.finishes
+        if one.area.value and one.material in materials
+    }
+    return {**told, **({"Finish": "; ".join(sorted(finished))} if finished else {})}
+
+
 def customers_name(name: str) -> str:
     """A material's name without its sizes, its code and what stands in brackets; the whole where nothing were left.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 from types import MappingProxyType
@@ -14,6 +14,7 @@ from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.measures.manner import writing_as
 from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shopping_paper
+from webapp.documents.quotes.options import OPTIONS, OfferedWay, read_options, write_options
 from webapp.documents.quotes.quote import Issue, QuotePaper, quote_paper
 from webapp.documents.workshop.pack import PackFor
 from webapp.persistence.foundation.column_types import canonical_json
@@ -46,16 +47,18 @@ class Papers:
 
 
 def write_papers(
-    inputs: Inputs, estimate: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper
-) -> Papers:
-    """Both papers of an estimate."""
+    inputs: Inputs, estimate: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper,
+    offered: Sequence[OfferedWay] = (),
+) -> Papers:  # fmt: skip
+    """Both papers of an estimate, the quote with the other ways that it offers."""
     job, _ = inputs.read_job(inputs.job)
     if issue.number is not None:
         belongs_to = f"quote {issue.number}, revision {issue.revision}"
     else:
         belongs_to = "a draft" if job_number is None else f"job {job_number}, a draft"
     listed = ListFor(belongs_to, issue.draft, issue.written_on)
-    return Papers(quote_paper(estimate, job, shop, issue, paper), shopping_paper(estimate, job, shop, listed, paper))
+    quote = quote_paper(estimate, job, shop, issue, paper, offered)
+    return Papers(quote, shopping_paper(estimate, job, shop, listed, paper))
 
 
 def write_frozen(
@@ -67,6 +70,7 @@ def write_frozen(
     papers: Papers,
     agreed: tuple[str, ...],
     although: Mapping[str, str] = MappingProxyType({}),
+    offered: Sequence[OfferedWay] = (),
 ) -> dict[str, Any]:
     """The snapshot of an issued quote: a plain document that gives the same figures and words again. `although` are
     the checks that fail, by their sentences, each with its maker's reason."""
@@ -85,6 +89,7 @@ def write_frozen(
         },
         "agreed": list(agreed),
         "papers": asdict(papers),
+        **({OPTIONS: write_options(offered)} if offered else {}),
     }
 
 
@@ -107,7 +112,7 @@ def _work_out(document: Mapping[str, Any], shop: Shop) -> tuple[Estimate, Papers
         kept.get("wording", {}),
     )
     paper = cast(Paper, kept["paper"])
-    return found, write_papers(inputs, found, shop, issue, kept["job_number"], paper)
+    return found, write_papers(inputs, found, shop, issue, kept["job_number"], paper, read_options(document))
 
 
 def pack_for(snapshot: Mapping[str, Any]) -> PackFor:
@@ -145,7 +150,8 @@ def same_papers(document: Mapping[str, Any], papers: Papers) -> bool:
 def _told(papers: Mapping[str, Any]) -> dict[str, Any]:
     """Papers without the pictures of the lines: a later program may draw a bench otherwise."""
     lines = [{name: said for name, said in line.items() if name != "picture"} for line in papers["quote"]["lines"]]
-    return {**papers, "quote": {**papers["quote"], "lines": lines}}
+    # A paper kept before quotes had options says nothing of any.
+    return {**papers, "quote": {**papers["quote"], "lines": lines, OPTIONS: papers["quote"].get(OPTIONS, ())}}
 
 
 def read_shop(snapshot: Mapping[str, Any]) -> Shop:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from types import MappingProxyType
@@ -21,6 +21,7 @@ from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shoppi
 from webapp.documents.printing.paper import picture_address
 from webapp.documents.quotes.frozen import Papers, hold_to_snapshot, pack_for, write_frozen, write_papers
 from webapp.documents.quotes.kept_workshop_papers import make_papers, write_kept
+from webapp.documents.quotes.options import OfferedWay, write_offered
 from webapp.documents.quotes.quote import Issue, QuotePaper
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.quotes.records import Change, ComingQuote, Document, QuoteToIssue
@@ -97,10 +98,28 @@ def what_stands_against(estimate: Estimate, reader: Reader, rates: Rates | None 
     return Against(tuple(dict.fromkeys(refusals)), _consents(estimate, reader), asks_rates)
 
 
-def against_issuing(shop: Shop, inputs: Inputs, estimate: Estimate) -> Against:
-    """What stands against a quote of this shop."""
+def against_issuing(
+    shop: Shop, inputs: Inputs, estimate: Estimate, offered: Sequence[OfferedWay] = ()
+) -> Against:  # fmt: skip
+    """What stands against a quote of this shop, with the options that it would offer."""
     reader = Reader(estimate.system, estimate.currency, estimate.places)
-    return what_stands_against(estimate, reader, None if shop.is_demo else inputs.rates)
+    own = what_stands_against(estimate, reader, None if shop.is_demo else inputs.rates)
+    refusals, consents = list(own.refusals), list(own.consents)
+    for way in offered:
+        theirs = what_stands_against(way.estimate, reader)
+        refusals += [f"{option_words(way.name)}{one}" for one in theirs.refusals if one not in own.refusals]
+        known = {consent.sentence for consent in own.consents}
+        consents += [
+            Consent(f"option:{way.id}/{one.name}", f"{option_words(way.name)}{one.sentence}", one.asks_why)
+            for one in theirs.consents
+            if one.sentence not in known
+        ]
+    return Against(tuple(dict.fromkeys(refusals)), tuple(consents), own.asks_rates)
+
+
+def option_words(name: str) -> str:
+    """What stands before a sentence that is about an option alone."""
+    return f"Option {name}: "
 
 
 def _consents(estimate: Estimate, reader: Reader) -> tuple[Consent, ...]:
@@ -155,23 +174,25 @@ def ready_quote(
     wording: Mapping[str, str] | None = None,
     logo: bytes = b"",
     reasons: Mapping[str, str] = NO_REASONS,
+    offered: Sequence[OfferedWay] = (),
 ) -> QuoteToIssue:
-    """Both papers rendered by `make` under the coming number, with all that is kept of them, a `change` among it.
+    """Both papers rendered by `make` under the coming number, with all that is kept of them, a `change` among it, and
+    the other ways that are `offered` as options.
 
     `wording` is what it says of its items where that is not what the designs say, `logo` the shop's own picture,
     `reasons` why it goes out although a check fails, by the name of its consent.
 
     Raises NotToBeIssued where something stands against it.
     """
-    against = against_issuing(shop, inputs, estimate)
+    against = against_issuing(shop, inputs, estimate, offered)
     if against.still_open(agreed, reasons):
         raise NotToBeIssued(against)
     until = today + timedelta(days=estimate.basis.stands_days)
     issue = Issue(coming.number, coming.revision, today, until, wording or {})
-    papers = write_papers(inputs, estimate, shop, issue, job.number, shop.paper)
+    papers = write_papers(inputs, estimate, shop, issue, job.number, shop.paper, offered)
     ticked = tuple(consent.sentence for consent in against.consents if not consent.asks_why)
     although = {one.sentence: reasons[one.name] for one in against.consents if one.asks_why}
-    snapshot = write_frozen(inputs, estimate, shop, issue, job.number, papers, ticked, although)
+    snapshot = write_frozen(inputs, estimate, shop, issue, job.number, papers, ticked, although, offered)
     if change is not None:
         snapshot["change"] = asdict(change)
     hold_to_snapshot(snapshot)
@@ -186,18 +207,19 @@ def ready_quote(
         total=to_decimal(estimate.totals.total.value, estimate.places),
         engine_version=estimate.engine_version,
         snapshot=snapshot,
-        estimate=write_estimate(estimate),
+        estimate={**write_estimate(estimate), **write_offered(estimate, offered)},
         documents=(*render_papers(papers, shop.paper, make, logo), write_kept(for_workshop)),
         change=change,
     )
 
 
 def draft_papers(
-    job_number: int | None, shop: Shop, inputs: Inputs, estimate: Estimate, today: date, paper: Paper
-) -> Papers:
+    job_number: int | None, shop: Shop, inputs: Inputs, estimate: Estimate, today: date, paper: Paper,
+    offered: Sequence[OfferedWay] = (),
+) -> Papers:  # fmt: skip
     """Both papers as they stand today, marked as drafts and kept nowhere; a job in a file has no number."""
     stands_until = today + timedelta(days=estimate.basis.stands_days)
-    return write_papers(inputs, estimate, shop, Issue(None, 0, today, stands_until), job_number, paper)
+    return write_papers(inputs, estimate, shop, Issue(None, 0, today, stands_until), job_number, paper, offered)
 
 
 def draft_list(number: int, shop: Shop, estimate: Estimate, job: Job, today: date, paper: Paper) -> ShoppingPaper:

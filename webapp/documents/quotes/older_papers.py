@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Final
 from uuid import UUID
@@ -13,10 +14,12 @@ from webapp.costing.estimate.snapshot import estimate_inputs, read_snapshot
 from webapp.costing.measures.manner import writing_as
 from webapp.documents.printing.paper import day_text
 from webapp.documents.quotes.frozen import pack_for, read_shop, same_figures
+from webapp.documents.quotes.issue import option_words
 from webapp.documents.quotes.kept_workshop_papers import CONTENTS, MADE_LATER, make_papers, said_first, write_kept
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.errors import StoreError
-from webapp.persistence.quotes.records import Document, StoredQuote, keep_document, load_quote, quotes_without
+from webapp.persistence.quotes.documents import keep_document, quotes_without
+from webapp.persistence.quotes.records import Document, StoredQuote, load_quote
 
 LOG: Final = logging.getLogger("reckoner")
 
@@ -35,6 +38,23 @@ def papers_of_older(stored: StoredQuote, today: date) -> Document:
         if same_figures(stored.estimate, found):
             return write_kept(papers)
         return write_kept(said_first(papers, not_as_issued(today)), MADE_LATER)
+
+
+def papers_of_option(stored: StoredQuote, today: date, name: str) -> Document:
+    """The contents of the papers of the option that a quote was accepted with, to be kept under a name of their own."""
+    agreed = stored.agreed_on
+    inputs, kept = read_snapshot(agreed.snapshot), agreed.snapshot["quote"]
+    shop = read_shop(agreed.snapshot["shop"])
+    about = pack_for(kept)
+    words = option_words(stored.listed.option_name)
+    # What failed in the option alone was reasoned under its name.
+    about = replace(about, although={said.removeprefix(words): why for said, why in about.although.items()})
+    with writing_as(shop.manner):
+        found = estimate_inputs(inputs)
+        papers = make_papers(inputs, found, shop, about, kept["paper"])
+        if not same_figures(agreed.estimate, found):
+            papers = said_first(papers, not_as_issued(today))
+        return write_kept(papers, name)
 
 
 def not_as_issued(day: date) -> str:

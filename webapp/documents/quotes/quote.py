@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -30,6 +30,7 @@ from webapp.documents.printing.paper import (
     text_lines,
 )
 from webapp.documents.quotes.customers_words import made_of, sizes_of
+from webapp.documents.quotes.options import OfferedWay, OptionLine, option_lines
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.showing import Reader, counted
 
@@ -102,10 +103,14 @@ class QuotePaper:
     title_block: tuple[tuple[str, str], ...]
     ready: str = ""
     logo: str = ""
+    options: tuple[OptionLine, ...] = ()
 
 
-def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: Paper) -> QuotePaper:
-    """The quote of an estimate. Raises DoesNotAddUp where its printed lines would not give its printed total."""
+def quote_paper(
+    estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: Paper, offered: Sequence[OfferedWay] = ()
+) -> QuotePaper:
+    """The quote of an estimate with the other ways that it offers as options. Raises DoesNotAddUp where its printed
+    lines would not give its printed total, or those of an option the total with it."""
     reader = reader_of(shop)
     _check_sums(estimate, reader)
     name = "Draft quote" if issue.draft else f"Quote {issue.number}, revision {issue.revision}"
@@ -139,6 +144,7 @@ def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: P
         ),
         ready=_ready(estimate, issue),
         logo=shop.logo,
+        options=option_lines(estimate, job, offered, reader, shop.tax_name or "Tax"),
     )
 
 

@@ -24,7 +24,9 @@ from webapp.showing import counted
 #: What is made into the parts of an item, by the part's name.
 Feature = Hole | Pocket | FastenedRow
 Made = Mapping[str, Sequence[Feature]]
-_EDGES: Final[dict[Edge, str]] = {"start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge"}
+EDGE_WORDS: Final[dict[Edge, str]] = {
+    "start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge",
+}  # fmt: skip
 
 
 def part_details(
@@ -32,25 +34,33 @@ def part_details(
 ) -> tuple[BenchView, ...]:
     """A drawing of each kind of part whose sizes are known, by number; with what the take-off makes into it, unless
     something else is `made`."""
+    drawn = sorted(drawn_parts(item, parts, materials, system, made).values(), key=lambda one: one.number)
+    return tuple(BenchView(f"{one.number} {one.says}", draw_part(one, system)) for one in drawn)
+
+
+def drawn_parts(
+    item: ItemTaken, parts: CutParts, materials: Mapping[str, Material], system: System, made: Made | None = None
+) -> Mapping[str, PartDrawn]:
+    """What there is to draw of each kind of part whose sizes are known, by the part's name."""
     made = item.take_off.made if made is None else made
-    found = []
+    found = {}
     for part in item.take_off.parts:
         name = f"{item.id}/{part.name}"
         sizes = _sizes(part)
         if sizes is None or not part.count.value:
             continue
-        material = materials.get(part.material)
-        folds = fold_lines(part, item.take_off.design.parts[part.name].length_axis)
+        material, stands = materials.get(part.material), item.take_off.design.parts[part.name]
+        folds = fold_lines(part, stands.length_axis)
         all_made = [_on_flat(one, folds) for one in made.get(part.name, ())]
-        drawn = PartDrawn(
+        found[part.name] = PartDrawn(
             parts.numbers[name], part.says, _notes(part, material, parts.banded[name], system), *sizes,
-            part.mitre_runs if part.mitres else (0, 0), parts.banded[name], _grain(part, material),
+            part.mitre_runs if part.mitres else (0, 0), parts.banded[name], grain_of(part, material),
             tuple(one for one in all_made if not isinstance(one, FastenedRow)),
             tuple(one for one in all_made if isinstance(one, FastenedRow)), part.sawn,
-            tuple((edge, line) for edge, line, _ in folds), part.outline,
+            tuple((edge, line) for edge, line, _ in folds), part.outline, part.sides,
+            lower=("xyz".index(stands.width_axis) - "xyz".index(stands.length_axis)) % 3 != 1,
         )  # fmt: skip
-        found.append((drawn.number, BenchView(f"{drawn.number} {drawn.says}", draw_part(drawn, system))))
-    return tuple(view for _, view in sorted(found, key=lambda one: one[0]))
+    return found
 
 
 def _sizes(part: PartTaken) -> tuple[int, int, int] | None:
@@ -93,7 +103,7 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
     pieces = counted(int(part.count.value), "piece")
     notes = [f"{pieces}, {material.name}" if material else pieces]
     if banded:
-        notes.append(f"band: {', '.join(_EDGES[edge] for edge in banded)}")
+        notes.append(f"band: {', '.join(EDGE_WORDS[edge] for edge in banded)}")
     if part.layers > 1:
         notes.append(f"{part.layers} layers of one part")
     if part.strips > 1:
@@ -108,7 +118,7 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
     return tuple(notes)
 
 
-def _grain(part: PartTaken, material: Material | None) -> Grained:
+def grain_of(part: PartTaken, material: Material | None) -> Grained:
     """The way of the grain where the stock has one that the part is bound to."""
     without = part.kind is Kind.SHEET and material is not None and material.values.get("grain") != 1
     return "" if without or part.kind is Kind.LENGTH or part.grain == "free" else part.grain

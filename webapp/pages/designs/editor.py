@@ -28,6 +28,8 @@ from webapp.costing.measures.trade_words import in_trade_words
 from webapp.design_text import read_as_far, read_text_lines, write_design_text
 from webapp.pages.designs.on_lines import Wrong, lines_said, with_line, without_line
 from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
+from webapp.pages.sweeps.routes import ask_for, work_where_nobody_does
+from webapp.pages.sweeps.view import SweepShown, sweep_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import (
@@ -50,6 +52,8 @@ router = PageRouter()
 LONGEST_NOTE: Final = 200
 #: What the button says that changes a name.
 RENAME: Final = "rename"
+#: What the button says that has the sizes of the text looked through.
+SWEEP: Final = "sweep"
 #: Codes that would stand where a page of ours does.
 TAKEN_CODES: Final = frozenset({"new"})
 
@@ -157,6 +161,7 @@ class EditPage:
     naming: Naming = Naming()
     helps: tuple[HelpSection, ...] = field(default_factory=_help)
     offered: tuple[tuple[str, str], ...] = ()
+    sweep: SweepShown | None = None
 
 
 def _begin(session: Session, code: str, name: str, text: str, note: str, base: int) -> EditPage:
@@ -281,6 +286,9 @@ def _answer(
     if not said and earlier is not None:
         said = f"The text says the same as version {earlier}."
     page = replace(page, sheet=sheet, said=said, lines=stands)
+    page = replace(page, sweep=_swept(request, design, document, shop, asked=act == SWEEP))
+    if act == SWEEP and not said:
+        page = replace(page, said="All its sizes are looked through: how far that is stands beneath the text.")
     if page.note_problem or act != "keep":
         return render(request, "designs/edit.html", page, 422 if page.note_problem else 200)
     if versions and versions[0].number != base:
@@ -360,6 +368,22 @@ def _try_out(
     if taken is None:
         return None, why, {}
     return sheet_of(taken, shop, stock, rates), "", lines_said(taken, lines)
+
+
+def _swept(
+    request: Request, design: Design, document: Mapping[str, Any], shop: Shop, *, asked: bool
+) -> SweepShown | None:  # fmt: skip
+    """The sweep of a text that is being drawn, asked for now or before, or of the text before it; None where none is.
+    """
+    here = running(request)
+    if asked:
+        with here.database.writing() as writing:
+            key = ask_for(writing, document, design.code, design.name, shop, here)
+        work_where_nobody_does(here, key)
+    with here.database.reading() as afterwards:
+        found = sweep_of(afterwards, document, design.code, design.name, shop, here)
+    # What is begun here is begun by the button of the form, whose text it is of.
+    return replace(found, design_at="") if found.state or found.result else None
 
 
 def _is_kept(session: Session, code: str) -> bool:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from webapp.costing.errors import Problem
-from webapp.costing.takeoff.model import TakeOff
+from webapp.costing.takeoff.model import Outcome, TakeOff
 
 LONGEST_QUOTED: Final = 90
 
@@ -36,19 +36,25 @@ def without_line(problem: Problem, written: Sequence[str]) -> Wrong:
     return Wrong(line, f"It {sentence}" if sentence.startswith("can't") else sentence, _quoted(line, written))
 
 
-def lines_said(taken: TakeOff, lines: Mapping[str, int]) -> dict[str, int]:
-    """The line of each sentence of a take-off that is about an entry of the text."""
-    entries: dict[str, int] = {}
-    for path, line in lines.items():
+def entries_said(taken: TakeOff, paths: Iterable[str]) -> Iterator[tuple[str, str, Outcome, str]]:
+    """Each sentence of a take-off with the place that it is about ('' where it is about none of these), how it came out
+    and the name of its check."""
+    entries: dict[str, str] = {}
+    for path in paths:
         section, _, name = path.partition(".")
         if name and "." not in name and section != "values":
-            entries.setdefault(name, line)
-    # A check is named by its sort and, behind that, by its entry.
-    said = {
-        check.sentence: next((entries[name] for name in check.name.split("/")[1:] if name in entries), 0)
-        for check in taken.checks
-    }
-    said |= {one.message: _line_at(one.field, lines) for one in taken.problems}
+            entries.setdefault(name, path)
+    for check in taken.checks:
+        # A check is named by its sort and, behind that, by its entry.
+        place = next((entries[name] for name in check.name.split("/")[1:] if name in entries), "")
+        yield check.sentence, place, check.outcome, check.name
+    for problem in taken.problems:
+        yield problem.message, problem.field, "warning" if problem.severity == "warning" else "failure", ""
+
+
+def lines_said(taken: TakeOff, lines: Mapping[str, int]) -> dict[str, int]:
+    """The line of each sentence of a take-off that is about an entry of the text."""
+    said = {sentence: _line_at(path, lines) for sentence, path, _, _ in entries_said(taken, lines)}
     return {sentence: line for sentence, line in said.items() if line}
 
 

@@ -1,25 +1,23 @@
-"""The designs: their list, the sheet of each version with its drawings, its text as a file, and retiring one."""
+"""The designs: the sheet of each version with its drawings, its text as a file, and retiring one."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from typing import Annotated, Final
+from dataclasses import replace
+from typing import Annotated
 
 from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.design_form.reader import read_design
 from webapp.design_text import write_design_text
+from webapp.pages.designs import compare, library, put_in
 from webapp.pages.designs import editor as design_editor
-from webapp.pages.designs import put_in
 from webapp.pages.designs.put_in import host_rows, used_rows
-from webapp.pages.designs.view import DesignRow, design_page, design_row, sheet_of, usual_stock, work_out
+from webapp.pages.designs.view import design_page, sheet_of, usual_stock, work_out
+from webapp.pages.sweeps.view import sweep_of
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.web.listing import one_of
 from webapp.pages.web.routing import PageRouter
-from webapp.persistence.designs.records import DesignListed, list_designs, list_versions, load_design, retire_design
-from webapp.persistence.foundation.lists import fold
+from webapp.persistence.designs.records import list_versions, load_design, retire_design
 from webapp.persistence.settings.rates import current_rates
 from webapp.rendering import render
 from webapp.running import running
@@ -28,49 +26,8 @@ router = PageRouter()
 #: Its address of a new design has to be looked for before a design of that code.
 router.include_router(design_editor.router)
 router.include_router(put_in.router)
-
-SORT_WORDS: Final[Mapping[str, str]] = {
-    "name": "by name", "used": "the most used first", "kept": "the last kept first",
-}  # fmt: skip
-#: Their list comes by name, and what is equal stays in that order.
-SORT_KEYS: Final[Mapping[str, Callable[[DesignListed], float]]] = {
-    "name": lambda _: 0,
-    "used": lambda one: -one.jobs,
-    "kept": lambda one: -one.saved_at.timestamp(),
-}
-
-
-@dataclass(frozen=True, slots=True)
-class DesignsPage:
-    """The list, and what it was narrowed to."""
-
-    words: str
-    sort: str
-    sorts: tuple[tuple[str, str], ...]
-    retired: bool
-    rows: tuple[DesignRow, ...]
-    narrowed: bool
-
-
-@router.get("/designs")
-def show_designs(
-    request: Request, session: StoreSession, shop: ShopHere, words: str = "", retired: str = "", sort: str = ""
-) -> Response:
-    """The designs, by name where no other order is asked for; `retired` adds those taken out of use."""
-    today, rates = shop.today(running(request).now()), current_rates(session)
-    wanted = fold(words).split()
-    order = one_of(sort, SORT_WORDS, "name")
-    rows = []
-    for listed in sorted(list_designs(session, retired=None if retired else False), key=SORT_KEYS[order]):
-        if not all(word in fold(listed.name, listed.code) for word in wanted):
-            continue
-        design, _ = read_design(load_design(session, listed.code).document)
-        taken = None
-        if design is not None:
-            taken, _ = work_out(design, shop, usual_stock(session, design, today), rates)
-        rows.append(design_row(listed, taken, shop))
-    page = DesignsPage(words, order, tuple(SORT_WORDS.items()), bool(retired), tuple(rows), bool(wanted))
-    return render(request, "designs/list.html", page)
+router.include_router(compare.router)
+router.include_router(library.router)
 
 
 @router.get("/designs/{code}")
@@ -95,7 +52,9 @@ def show_design(
     hosts = host_rows(session, stored, shop, today, user) if stored.version == versions[0].number else ()
     used = used_rows(session, stored)
     page = design_page(stored, design, sheet, unreadable, versions, names, shop, used, hosts)
-    return render(request, "designs/show.html", replace(page, written=units))
+    here = running(request)
+    swept = sweep_of(session, stored.document, code, stored.name, shop, here, stored.version) if design else None
+    return render(request, "designs/show.html", replace(page, written=units, sweep=swept))
 
 
 @router.get("/designs/{code}/text")

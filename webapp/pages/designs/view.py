@@ -1,4 +1,4 @@
-"""A design worked out at its usual sizes and put in words: its sheet, its drawings, and the row it has in the list."""
+"""A design worked out at its usual sizes and put in words: its sheet and its drawings."""
 
 from __future__ import annotations
 
@@ -25,17 +25,14 @@ from webapp.costing.takeoff.model import Outcome, PartTaken, TakeOff
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.printing.shape_words import shape_words
 from webapp.pages.designs.put_in import HostRow, UsedRow
+from webapp.pages.sweeps.view import SweepShown
 from webapp.persistence.catalogue.records import load_catalogue
-from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
+from webapp.persistence.designs.records import StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
-from webapp.pictures.bench.picture import small_picture
 from webapp.pictures.bench.thing import Thing, thing_of
 from webapp.pictures.drawings.views import BenchView, draw_bench
 from webapp.showing import Reader
 
-#: How large the picture in the list may be.
-SMALL_WIDE: Final = 130.0
-SMALL_TALL: Final = 84.0
 OUTCOMES: Final[Mapping[Outcome, str]] = {
     "pass": "Holds", "warning": "Warning", "failure": "Fails", "unknown": "Not known",
 }  # fmt: skip
@@ -102,36 +99,22 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
-class DesignRow:
-    """A design in the list."""
-
-    href: str
-    name: str
-    code: str
-    version: str
-    saved: str
-    jobs: str
-    pieces: str
-    mark: str
-    picture: str
-
-
-@dataclass(frozen=True, slots=True)
 class VersionRow:
-    """A version in the list of a design's versions."""
+    """A version in the list of a design's versions; `compare` leads to what differs from the one that is shown."""
 
     href: str
     number: str
     saved: str
     note: str
     shown: bool
+    compare: str
 
 
 @dataclass(frozen=True, slots=True)
 class DesignPage:
     """The sheet of one version of a design; `aloud` is each entry of its text as a sentence, by section.
 
-    `written` is in how many places a unit was written in as it was kept.
+    `written` is in how many places a unit was written in as it was kept, `sweep` how its sizes were looked through.
     """
 
     code: str
@@ -153,6 +136,7 @@ class DesignPage:
     used: tuple[UsedRow, ...]
     hosts: tuple[HostRow, ...]
     written: int = 0
+    sweep: SweepShown | None = None
 
 
 def usual_stock(session: Session, design: Design, today: date) -> Catalogue:
@@ -203,7 +187,7 @@ def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> 
         apart=drawn.apart,
         unit=shop.bare_unit,
         without=_without(taken, thing, counted),
-        parts=tuple(_part(part, thing.numbers[part.name], reader, names) for part in taken.parts),
+        parts=tuple(part_shown(part, thing.numbers[part.name], reader, names) for part in taken.parts),
         fastenings=tuple(
             (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
             for one in taken.fastenings
@@ -264,6 +248,8 @@ def design_page(
             VersionRow(
                 f"/designs/{stored.code}?version={one.number}", str(one.number), day_text(shop.today(one.created_at)),
                 one.note, one.number == stored.version,
+                f"/designs/{stored.code}/compare?from={min(one.number, stored.version)}"
+                f"&to={max(one.number, stored.version)}" if one.number != stored.version else "",
             )
             for one in versions
         ),
@@ -271,21 +257,6 @@ def design_page(
         used=used,
         hosts=hosts,
     )  # fmt: skip
-
-
-def design_row(listed: DesignListed, taken: TakeOff | None, shop: Shop) -> DesignRow:
-    """A design's row; its pieces and picture are left out where it can't be worked out."""
-    pieces = count_pieces(taken) if taken is not None else ""
-    picture = small_picture(thing_of(taken), listed.name, SMALL_WIDE, SMALL_TALL) if taken is not None else ""
-    return DesignRow(
-        f"/designs/{listed.code}", listed.name, listed.code, f"{listed.version}",
-        day_text(shop.today(listed.saved_at)), f"{listed.jobs}", pieces, _mark(listed),
-        picture,
-    )  # fmt: skip
-
-
-def _mark(listed: DesignListed) -> str:
-    return "retired" if listed.retired else "put into others" if listed.for_others else ""
 
 
 def answer_words(answer: str) -> str:
@@ -322,7 +293,8 @@ def _figures(taken: TakeOff, reader: Reader) -> tuple[tuple[str, str, str | None
     return tuple((words, number, unit, None, None) for words, number, unit in shown)
 
 
-def _part(part: PartTaken, number: int, reader: Reader, names: Mapping[str, str]) -> PartShown:
+def part_shown(part: PartTaken, number: int, reader: Reader, names: Mapping[str, str]) -> PartShown:
+    """A kind of part as it stands in a table, its materials by name."""
     measured = [figure for figure in (part.length, part.width, part.thickness) if figure is not None]
     pairs = [reader.figure(figure) for figure in measured]
     mass, mass_unit = _mass(part.mass, reader)

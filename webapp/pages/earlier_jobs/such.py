@@ -132,7 +132,7 @@ def _row(one: StoredEarlierJob, shop: Shop) -> SuchRow:
 
 def _row_agreed(quote: StoredQuote, shop: Shop) -> SuchRow:
     """What a quote came to as it was issued, whatever was changed in its job since."""
-    one, estimate, reader = quote.listed, quote.estimate, reader_of(shop)
+    one, estimate, reader = quote.listed, quote.agreed_on.estimate, reader_of(shop)
     known = ", ".join(filter(None, (one.customer_name, f"quote {one.number}", day_text(one.issued_on))))
     count = sum((Fraction(item["quantity"]) for item in estimate["items"]), Fraction(0))
     tax = "with tax" if Fraction(estimate["totals"]["tax"]) else "without tax"

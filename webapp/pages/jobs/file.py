@@ -5,16 +5,38 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from fastapi import Request
+from fastapi.responses import Response
+
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.measures.written import write_quantity
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.costing.settings.typed import write_setting
 from webapp.design_text import write_text
+from webapp.pages.sheet.page import work_out
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.roles import sees_money, shown_to
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.jobs.records import load_job_by_number
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.rates import own_rates
 from webapp.persistence.settings.shop import Shop
+from webapp.running import running
+
+router = PageRouter()
+
+
+@router.get("/jobs/{number:int}/job.yaml")
+def send_file(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
+    """The job as a file for the command line, with its designs and the shop's own rates."""
+    job = load_job_by_number(session, number)
+    worked = work_out(session, job.document, shop, shop.today(running(request).now()), job)
+    return Response(
+        job_file_text(worked.inputs, shop, user),
+        media_type="application/yaml",
+        headers={"Content-Disposition": f'attachment; filename="job-{number}.yaml"'},
+    )
 
 
 def job_file_text(inputs: Inputs, shop: Shop, user: User) -> str:

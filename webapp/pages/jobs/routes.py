@@ -19,14 +19,17 @@ from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import reader_of
 from webapp.drafting import taken_up
 from webapp.estimating import keep_plans
+from webapp.pages.alternates import routes as other_ways
 from webapp.pages.jobs import customers, tables, telephone
+from webapp.pages.jobs import file as job_file
 from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
 from webapp.pages.jobs import pictures as job_pictures
 from webapp.pages.jobs import places as job_places
-from webapp.pages.jobs.file import job_file_text
+from webapp.pages.jobs import versions as job_versions
 from webapp.pages.jobs.offers import job_offers, saved_words, take_up
+from webapp.pages.jobs.versions import on_version, with_versions
 from webapp.pages.part_lists.rows import is_list, take_pasted
 from webapp.pages.plans import looking as plan_looking
 from webapp.pages.plans import routes as cut_plans
@@ -105,6 +108,9 @@ router.include_router(job_working.router)
 router.include_router(job_pictures.router)
 router.include_router(job_places.router)
 router.include_router(job_range.router)
+router.include_router(job_versions.router)
+router.include_router(job_file.router)
+router.include_router(other_ways.router)
 router.include_router(telephone.router)
 router.include_router(cut_plans.router)
 router.include_router(plan_looking.router)
@@ -112,13 +118,15 @@ router.include_router(plan_looking.router)
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
     "pictures": "/pictures", "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
-    "suppliers": "/suppliers",
+    "bench": "/bench",
+    "suppliers": "/suppliers", "alternates": "/alternates",
     "draft": "/quote-draft.pdf", "file": "/job.yaml", "costs": "/costs.csv", "costs-workbook": "/costs.xlsx",
 }  # fmt: skip
 #: The field to go on at once a list that was asked for is there.
 OPENED: Final = {"settings": "new_setting", "replace": "swap_stands"}
-#: Before the id of the item that is to be kept as a design.
+#: Before the id of the item that is to be kept as a design, and of one that is to be tried another way.
 KEEP_ITEM: Final = "design."
+TRY_ITEM: Final = "another."
 
 
 @router.post("/jobs/{job_id:uuid}/copy")
@@ -151,6 +159,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     offers = job_offers(request, session, shop, user, job, page)
     held = held_for_sheet(session, job, worked, shop, today, money=sees_money(user))
     page = replace(page, offers=offers, saved=saved_words(job, shop, today), held=held)
+    page = with_versions(session, page, job, worked, shop, today, user, request.query_params.get("taken", ""))
     return render(request, "jobs/show.html", page)
 
 
@@ -209,6 +218,8 @@ def _afterwards(number: int, then: str) -> str:
     """Where a save goes on to."""
     if then.startswith(KEEP_ITEM):
         return f"/jobs/{number}/items/{quote(then.removeprefix(KEEP_ITEM), safe='')}/design"
+    if then.startswith(TRY_ITEM):
+        return f"/jobs/{number}/alternates/new?item={quote(then.removeprefix(TRY_ITEM), safe='')}"
     return f"/jobs/new?start=job:{number}" if then == "again" else f"/jobs/{number}{AFTERWARDS.get(then, '')}"
 
 
@@ -256,10 +267,17 @@ def estimate(
     document = typed_by(user, document, with_ids(job.document))
     if is_part(request) and (verb == "change" or path.startswith("minutes.")):
         return _answer_part(request, session, job, FormRead(document), shop, user, asides)
+    taken = ""
+    if verb == "take-version":
+        item_id, _, wanted = path.rpartition(":")
+        document, was = on_version(session, document, item_id, small_number(wanted) or 0)
+        taken = f"{item_id}:{was}"
+    worked = work_out(session, document, shop, today, job)
     page = build_page(
-        session, job, work_out(session, document, shop, today, job), shop, today, user, asides=asides,
-        version=typed_version(fields, job), state=fields.get("state", ""), focus=focus,
+        session, job, worked, shop, today, user, asides=asides, version=typed_version(fields, job),
+        state=fields.get("state", ""), focus=focus,
     )  # fmt: skip
+    page = with_versions(session, page, job, worked, shop, today, user, taken)
     removed = removed_from(posted, path) if verb == "take-out" else None
     return render(request, "jobs/show.html", replace(page, removed=removed))
 
@@ -305,18 +323,6 @@ def price(
             version=typed_version(fields, job), state=fields.get("state", ""),
         )  # fmt: skip
     return render(request, "jobs/show.html", page, 422 if problems else 200)
-
-
-@router.get("/jobs/{number:int}/job.yaml")
-def send_file(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
-    """The job as a file for the command line, with its designs and the shop's own rates."""
-    job = load_job_by_number(session, number)
-    worked = work_out(session, job.document, shop, shop.today(running(request).now()), job)
-    return Response(
-        job_file_text(worked.inputs, shop, user),
-        media_type="application/yaml",
-        headers={"Content-Disposition": f'attachment; filename="job-{number}.yaml"'},
-    )
 
 
 def _answer_part(

@@ -10,15 +10,17 @@ from typing import Any, Final
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import read_snapshot
 from webapp.costing.measures.manner import whole_number
-from webapp.documents.printing.paper import day_text
+from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.quotes.customers_words import sizes_of
 from webapp.documents.quotes.frozen import although_of
-from webapp.documents.quotes.issue import Against, Consent
+from webapp.documents.quotes.issue import Against, Consent, against_issuing
+from webapp.documents.quotes.options import OfferedWay, OptionLine, option_lines
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.shown.standing import quote_name
 from webapp.pages.web.posting import tidy_text
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.quotes.records import Change, ComingQuote, StoredQuote
+from webapp.persistence.settings.shop import Shop
 from webapp.showing import Reader
 from webapp.standing import Worked
 
@@ -107,13 +109,29 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Coming:
-    """A job worked out, what its next quote will be called, and the revision that this one follows."""
+    """A job worked out, what its next quote will be called, the revision that this one follows, and the other ways that
+    it offers as options."""
 
     job: StoredJob
     worked: Worked
     quote: ComingQuote
     before: StoredQuote | None
     today: date
+    offered: tuple[OfferedWay, ...] = ()
+
+    def against(self, shop: Shop) -> Against:
+        """What stands against issuing it."""
+        return against_issuing(shop, self.worked.inputs, self.worked.estimate, self.offered)
+
+    def options(self, shop: Shop) -> tuple[OptionLine, ...]:
+        """Its options as they will be printed."""
+        job, _ = self.worked.inputs.read_job(self.worked.inputs.job)
+        return option_lines(self.worked.estimate, job, self.offered, reader_of(shop), shop.tax_name or "Tax")
+
+    @property
+    def options_marked(self) -> str:
+        """What its options come to, in a word: what moved since the page was opened is seen by it."""
+        return " ".join(f"{way.id}:{way.beside(self.worked.estimate).total}" for way in self.offered)
 
     @property
     def agreed(self) -> bool:
@@ -215,6 +233,8 @@ class IssuePage:
     wish_problem: str
     asks_rates: bool
     wordings: tuple[Wording, ...]
+    options: tuple[OptionLine, ...]
+    options_marked: str
 
     @property
     def nothing_to_issue(self) -> bool:
@@ -223,11 +243,11 @@ class IssuePage:
 
 
 def issue_page(
-    coming: Coming, against: Against, reader: Reader, ticks: Collection[str], wish: Wish, typed: Mapping[str, str], *,
+    coming: Coming, against: Against, shop: Shop, ticks: Collection[str], wish: Wish, typed: Mapping[str, str], *,
     refused: bool, moved: str,
 ) -> IssuePage:  # fmt: skip
     """The page in words."""
-    job, found = coming.job, coming.worked.estimate
+    job, found, reader = coming.job, coming.worked.estimate, reader_of(shop)
     return IssuePage(
         action=f"/jobs/{job.number}/issue",
         job_href=f"/jobs/{job.number}",
@@ -252,4 +272,6 @@ def issue_page(
         wish_problem=wish.problem if coming.agreed and refused else "",
         asks_rates=against.asks_rates,
         wordings=coming.wordings(typed),
+        options=coming.options(shop),
+        options_marked=coming.options_marked,
     )

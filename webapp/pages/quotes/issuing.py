@@ -13,19 +13,19 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.alternates.form import in_other_way
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.quotes.issue import (
     Against,
     NotToBeIssued,
-    against_issuing,
     draft_list,
     draft_papers,
     quote_html,
     ready_quote,
     shopping_list_html,
 )
+from webapp.documents.quotes.options import MOST_OPTIONS, OfferedWay
 from webapp.estimating import keep_plans
 from webapp.pages.quotes.issue_view import NO_WISH, Coming, NotAskedFor, TooLong, Wish, issue_page, own_wording
 from webapp.pages.shown.standing import bought_beside
@@ -39,13 +39,13 @@ from webapp.persistence.foundation.errors import StaleSave, StoreError
 from webapp.persistence.foundation.sent_forms import once, refuse_done
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.people.users import User
-from webapp.persistence.quotes.records import ComingQuote, StoredQuote, coming_quote, issue_quote, quotes_of_job
+from webapp.persistence.quotes.records import StoredQuote, coming_quote, issue_quote, quotes_of_job
 from webapp.persistence.settings.logo import load_logo
 from webapp.persistence.settings.shop import Paper, Shop, load_shop
 from webapp.rendering import render
 from webapp.running import Running, running
 from webapp.security.forms import sent_form
-from webapp.standing import estimate_stored, estimate_to_buy, followed_by_next, gather_stored
+from webapp.standing import Worked, estimate_stored, estimate_to_buy, estimate_ways, followed_by_next, gather_stored
 
 router = PageRouter()
 
@@ -60,11 +60,13 @@ class MovedOn(StoreError):
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What stood on the page before it was pressed: the revision, the version of the job, the total to pay."""
+    """What stood on the page before it was pressed: the revision, the version of the job, the total to pay, and those
+    with its options."""
 
     revision: str = ""
     version: str = ""
     total: str = ""
+    options: str = ""
 
 
 NOTHING_SHOWN: Final = Shown()
@@ -87,7 +89,7 @@ def issue(
     """Issue the next revision of a job's quote, or say what stands against it."""
     here, fields = running(request), dict(posted)
     ticks = [text for name, text in posted if name == "agreed"]
-    shown = Shown(fields.get("revision", ""), fields.get("version", ""), fields.get("total", ""))
+    shown = Shown(*(fields.get(name, "") for name in ("revision", "version", "total", "options")))
     wish = Wish(fields.get("wish_of", ""), fields.get("reason", "").strip())
     try:
         issued = issue_job(here, shop, user, number, ticks, shown, sent_form(request), wish, fields)
@@ -95,8 +97,7 @@ def issue(
         return _page(request, shop, _coming(here, shop, number), ticks, wish, fields, refused=refused.against)
     except (NotAskedFor, TooLong):
         coming = _coming(here, shop, number)
-        against = against_issuing(shop, coming.worked.inputs, coming.worked.estimate)
-        return _page(request, shop, coming, ticks, wish, fields, refused=against)
+        return _page(request, shop, coming, ticks, wish, fields, refused=coming.against(shop))
     except StaleSave:
         return _page(request, shop, _coming(here, shop, number), ticks, wish, fields, moved=JOB_SAVED)
     except MovedOn as moved:
@@ -123,32 +124,36 @@ def issue_job(
                     refuse_done(session, form)
                 coming = _comes(session, shop, number, today)
                 job, inputs, found = coming.job, coming.worked.inputs, coming.worked.estimate
-                _hold_to(shown, session, job, coming.quote, found, shop, today)
-                keep_plans(here.database, session, [found], now)
+                _hold_to(shown, session, coming, shop, today)
+                keep_plans(here.database, session, [found, *(way.estimate for way in coming.offered)], now)
                 logo = load_logo(session, shop)
             change, wordings = coming.change(wish, reader_of(shop)), coming.wordings(typed)
-            reasons = coming.reasons(against_issuing(shop, inputs, found), typed)
+            reasons = coming.reasons(coming.against(shop), typed)
             if any(one.problem for one in wordings) or any(one.taken and one.problem for one in reasons):
                 raise TooLong
             ready = ready_quote(
                 job, coming.quote, shop, inputs, found, today, agreed, WORKER.make, change, own_wording(wordings), logo,
-                {one.consent.name: one.taken for one in reasons},
+                {one.consent.name: one.taken for one in reasons}, coming.offered,
             )  # fmt: skip
             with here.database.writing() as session, once(session, form, at=now) as sent:
-                if (
-                    load_shop(session) == shop
-                    and gather_stored(session, job, job.document, shop, today).inputs == inputs
-                ):
+                if load_shop(session) == shop and _still_made_from(session, coming, shop, today):
                     issued = issue_quote(session, ready, at=now, by=user.id)
                     sent.leads_to = f"/quotes/{issued.listed.id}"
                     return issued
     raise MovedOn("Prices, rates or the shop's own words were changed while the quote was made. Nothing was issued.")
 
 
-def _hold_to(
-    shown: Shown, session: Session, job: StoredJob, coming: ComingQuote, estimate: Estimate, shop: Shop, today: date
-) -> None:
+def _still_made_from(session: Session, coming: Coming, shop: Shop, today: date) -> bool:
+    """Whether a quote that was rendered would still be made from the same, and so each of its options."""
+    inputs = coming.worked.inputs
+    forms = [(coming.job.document, inputs)]
+    forms += [(in_other_way(inputs.job, way.entry, inputs.designs), way.inputs) for way in coming.offered]
+    return all(gather_stored(session, coming.job, form, shop, today).inputs == made for form, made in forms)
+
+
+def _hold_to(shown: Shown, session: Session, comes: Coming, shop: Shop, today: date) -> None:
     """See that what is issued is what the person saw who pressed for it. Raises MovedOn."""
+    job, coming, estimate = comes.job, comes.quote, comes.worked.estimate
     if shown.revision and shown.revision != str(coming.revision):
         last = quotes_of_job(session, job.id, today)[0]
         total = reader_of(shop).money(Fraction(last.total))
@@ -164,6 +169,8 @@ def _hold_to(
             f"The quote came to {shown.total} when this page was opened and comes to {total} now, since prices, rates "
             "or cut plans have changed. Nothing was issued yet."
         )
+    if shown.options and shown.options != comes.options_marked:
+        raise MovedOn("What an option comes to has changed since this page was opened. Nothing was issued yet.")
 
 
 @router.get("/jobs/{number}/quote-draft.pdf")
@@ -172,8 +179,9 @@ def send_draft(
 ) -> Response:
     """The quote as it would be today, marked as a draft and kept nowhere."""
     today = shop.today(running(request).now())
-    worked = _comes(session, shop, number, today).worked
-    papers = draft_papers(number, shop, worked.inputs, worked.estimate, today, paper or shop.paper)
+    coming = _comes(session, shop, number, today)
+    worked = coming.worked
+    papers = draft_papers(number, shop, worked.inputs, worked.estimate, today, paper or shop.paper, coming.offered)
     return pdf_answer(WORKER.make(quote_html(papers.quote, load_logo(session, shop))), f"job-{number}-draft-quote.pdf")
 
 
@@ -203,13 +211,25 @@ def _comes(session: Session, shop: Shop, number: int, today: date) -> Coming:
     """A job, and what its next quote would be called and say today."""
     job = load_job_by_number(session, number)
     worked = estimate_stored(session, job, job.document, shop, today)
-    return Coming(job, worked, coming_quote(session, job.id), followed_by_next(session, job.id, today), today)
+    before = followed_by_next(session, job.id, today)
+    offered = _offered(session, job, worked, shop, today)
+    return Coming(job, worked, coming_quote(session, job.id), before, today, offered)
+
+
+def _offered(session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date) -> tuple[OfferedWay, ...]:
+    """The other ways of a job that its quote offers, each worked out."""
+    form, _ = worked.inputs.read_job(worked.inputs.job)
+    keys = [way.id for way in form.alternates if way.on_quote][:MOST_OPTIONS]
+    return tuple(
+        OfferedWay(way.entry, made.inputs, made.estimate)
+        for way, made in estimate_ways(session, job, worked, shop, today, keys).values()
+    )
 
 
 def _page(
     request: Request, shop: Shop, coming: Coming, ticks: Collection[str] = (), wish: Wish = NO_WISH,
     typed: Mapping[str, str] = MappingProxyType({}), *, refused: Against | None = None, moved: str = "",
 ) -> Response:  # fmt: skip
-    against = refused or against_issuing(shop, coming.worked.inputs, coming.worked.estimate)
-    page = issue_page(coming, against, reader_of(shop), ticks, wish, typed, refused=refused is not None, moved=moved)
+    against = refused or coming.against(shop)
+    page = issue_page(coming, against, shop, ticks, wish, typed, refused=refused is not None, moved=moved)
     return render(request, "quotes/issue.html", page, 409 if moved else 422 if refused is not None else 200)

@@ -12,6 +12,7 @@ from webapp.costing.designs.model import Design
 from webapp.costing.estimate.differences import Move, differences
 from webapp.costing.estimate.snapshot import Inputs, read_design_once
 from webapp.costing.estimate.whole_form import whole_form
+from webapp.costing.jobs.alternates import ALTERNATES
 from webapp.costing.measures.money import half_up
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.words import differing
@@ -78,6 +79,7 @@ def _whole_minutes(move: Move) -> Move:
 def _asked(was: Inputs, now: Inputs) -> tuple[tuple[str, str, str], ...]:
     one, other = (with_ids(whole_form(side.job, side.designs, side.system)) for side in (was, now))
     pins = one.pop(_PINS, None), other.pop(_PINS, None)
+    options = _options(one.pop(ALTERNATES, ())), _options(other.pop(ALTERNATES, ()))
     before, after = (_items_told(form.pop("items", ()), side) for form, side in ((one, was), (other, now)))
     rows = [*differing(one, other)]
     for item in {**before, **after}:
@@ -89,10 +91,17 @@ def _asked(was: Inputs, now: Inputs) -> tuple[tuple[str, str, str], ...]:
             told = before.get(item) or after[item]
             sides = (told.said, "nothing") if item in before else ("nothing", told.said)
             rows.append((f"Item {told.label}", *sides))
+    if options[0] != options[1]:
+        rows.append(("Options", options[0] or "none", options[1] or "none"))
     if (pins[0] or None) != (pins[1] or None):
         held = ("as they were" if pins[0] else "none", "others" if pins[1] else "none")
         rows.append(("Cut plans pinned by hand", *held))
     return tuple((words[:1].upper() + words[1:], before, after) for words, before, after in rows)
+
+
+def _options(ways: Sequence[Mapping[str, Any]]) -> str:
+    """The other ways that a quote offers, by their names."""
+    return ", ".join(str(way.get("name", "")) for way in ways if way.get("on_quote") == "yes")
 
 
 @dataclass(frozen=True, slots=True)

@@ -115,6 +115,7 @@ def set_state(
     quote_id: UUID,
     state: Annotated[str, Form()] = "",
     note: Annotated[str, Form()] = "",
+    option: Annotated[str, Form()] = "",
 ) -> Response:
     """Say what became of a quote."""
     here = running(request)
@@ -127,8 +128,9 @@ def set_state(
     else:
         try:
             say_of_quote(
-                session, quote_id, cast(QuoteState, state), today, at=here.now(), by=user.id, note=note.strip()
-            )
+                session, quote_id, cast(QuoteState, state), today, at=here.now(), by=user.id, note=note.strip(),
+                option=option,
+            )  # fmt: skip
         except ReasonMissing as missing:
             said = str(missing)
     if said:

@@ -93,6 +93,9 @@ class QuotePage:
     lines: tuple[Mapping[str, str], ...]
     sums: tuple[Mapping[str, str], ...]
     paid: tuple[Mapping[str, str], ...]
+    options: tuple[Mapping[str, Any], ...]
+    may_accept: tuple[tuple[str, str], ...]
+    accepted_with: str
     own: tuple[tuple[str, str, str | None, None, None], ...]
     agreed: tuple[str, ...]
     although: tuple[tuple[str, str], ...]
@@ -207,6 +210,9 @@ def quote_page(
         lines=tuple(printed["lines"]),
         sums=tuple(printed["sums"]),
         paid=tuple(printed["paid"]),
+        options=tuple(printed.get("options", ())),
+        may_accept=_may_accept(kept, listed, reader_of(shop)),
+        accepted_with=listed.option_name,
         own=_own_figures(totals, kept.get("risk"), listed, shop),
         agreed=tuple(kept["agreed"]),
         although=tuple(although_of(kept["quote"]).items()),
@@ -223,6 +229,21 @@ def quote_page(
         may_be_sent=listed.state in MAY_BE_SENT,
         mails=mails_shown(mails, shop),
         rack=rack,
+    )
+
+
+def _may_accept(kept: Mapping[str, Any], listed: QuoteListed, reader: Reader) -> tuple[tuple[str, str], ...]:
+    """What a quote may be accepted as, where it has options: (id of the option, words)."""
+    options = kept.get("options", ())
+    if not options or "accepted" not in TRANSITIONS[listed.state]:
+        return ()
+    with_each = (
+        (one["entry"]["id"], f"with the option {one['entry']['name']}", one["estimate"]["totals"]["total"])
+        for one in options
+    )
+    return tuple(
+        (key, f"{words}, {reader.money(Fraction(total))}")
+        for key, words, total in (("", "as it is priced", str(listed.total)), *with_each)
     )
 
 

@@ -41,6 +41,7 @@ from webapp.pages.shown.bench import DRAWN, SEEN_FROM, BenchDrawn, draw_benches
 from webapp.pages.shown.checks import ChecksInSight, in_sight
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.standing import stands_shown
+from webapp.pages.shown.versions import NewerVersion, TakenVersion
 from webapp.pages.shown.way import way_in_words, way_of_customer
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Posted, tidy_text
@@ -89,8 +90,9 @@ class JobPage:
     """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved;
     `further_work` are the free lines for those who don't set them, `removed` the entry that was taken out last,
     `offers` what was typed before and not saved, `saved` when what stands here was, `held` who
-    holds what of the rack, `customers_way` the way kept with the customer where it is another. Of several items the
-    one in work is open, and the cell of the title block in which something was just added."""
+    holds what of the rack, `customers_way` the way kept with the customer where it is another, `newer` the newer
+    versions of what is made, `taken` one that was taken just now, `ways` how many other ways the job has. Of several
+    items the one in work is open, and the cell of the title block in which something was just added."""
 
     number: int
     address: str
@@ -123,6 +125,9 @@ class JobPage:
     saved: str = ""
     held: tuple[str, ...] = ()
     customers_way: str = ""
+    newer: tuple[NewerVersion, ...] = ()
+    taken: TakenVersion | None = None
+    ways: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -116,4 +116,5 @@ def bought_move(label: str, to_buy: ToBuy) -> Move | None:
 
 def quote_name(listed: QuoteListed) -> str:
     """How a quote is called in a sentence."""
-    return f"quote {listed.number}, revision {listed.revision}"
+    option = f", with the option {listed.option_name}" if listed.option else ""
+    return f"quote {listed.number}, revision {listed.revision}{option}"

@@ -16,7 +16,7 @@ from webapp.costing.jobs.job import Job
 from webapp.persistence.people.users import OWNER, User
 
 #: Parts of a job's document that its sheet has no field for: they have a page of their own.
-OFF_THE_SHEET: Final = frozenset({"pinned", "buying"})
+OFF_THE_SHEET: Final = frozenset({"pinned", "buying", "alternates"})
 #: Of a free line a helper sees what is to be done, not what it costs.
 OF_A_LINE: Final = frozenset({"id", "kind", "says", "quantity", "minutes"})
 

@@ -48,10 +48,13 @@ MANIFEST: Final = "manifest.json"
 COMMENT: Final = b"shop-reckoner-backup sha256 "
 DIGEST_LENGTH: Final = 64
 #: Sign-ins end with the store they were made in; the copy of a shop lets nobody in who hasn't the password. Questions
-#: that are being looked into are asked again when their job is opened. What somebody typed and has not saved is
-#: theirs alone, and a backup is read by others.
+#: that are being looked into are asked again when their job is opened, and a sweep is made again from its design. What
+#: somebody typed and has not saved is theirs alone, and a backup is read by others.
 LEFT_OUT: Final = frozenset(
-    {"alembic_version", "sign_in_sessions", "missed_passwords", "plan_tasks", "plan_wishes", "sent_forms", "drafts"}
+    {
+        "alembic_version", "sign_in_sessions", "missed_passwords", "plan_tasks", "plan_wishes", "sweeps", "sent_forms",
+        "drafts", "makings", "making_steps",
+    }
 )
 AT_ONCE: Final = 200
 

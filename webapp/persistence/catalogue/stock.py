@@ -91,6 +91,12 @@ def codes_and_names(session: Session) -> tuple[set[str], set[str]]:
     return {one.code for one in rows}, {key_of(one.name) for one in rows}
 
 
+def names_of(session: Session, codes: Collection[str]) -> dict[str, str]:
+    """The names of these materials by their codes, of those that there are."""
+    rows = session.execute(select(MaterialRow.code, MaterialRow.name).where(MaterialRow.code.in_(codes)))
+    return {row.code: row.name for row in rows}
+
+
 def codes_meant(session: Session, texts: Collection[str], kinds: Collection[Kind]) -> set[str]:
     """The codes of the materials that texts name by code or by name, and of what is likest where a text names none."""
     if not texts:

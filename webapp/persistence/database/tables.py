@@ -12,6 +12,7 @@ from webapp.persistence.foundation import audit, counters, sent_forms
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.jobs import attachments, cards, customers, made_before, ticks
 from webapp.persistence.jobs import records as jobs
+from webapp.persistence.maker import records as maker
 from webapp.persistence.people import missed_passwords, put_away, users
 from webapp.persistence.plans import records as plans
 from webapp.persistence.plans import tasks as plan_tasks
@@ -19,6 +20,7 @@ from webapp.persistence.quotes import mails
 from webapp.persistence.quotes import tables as quote_tables
 from webapp.persistence.receipts import tables as receipts
 from webapp.persistence.settings import logo, mail, rates, shop
+from webapp.persistence.sweeps import tasks as sweeps
 
 WITH_TABLES = (
     shop,
@@ -39,10 +41,12 @@ WITH_TABLES = (
     quote_tables,
     plans,
     plan_tasks,
+    sweeps,
     rack_tables,
     stock_tables,
     sent_forms,
     drafts,
+    maker,
     logo,
     attachments,
     mail,

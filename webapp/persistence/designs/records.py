@@ -253,6 +253,11 @@ def list_designs(session: Session, *, retired: bool | None = False) -> tuple[Des
     return tuple(sorted(found, key=lambda one: one.for_others))
 
 
+def last_documents(session: Session) -> dict[str, Mapping[str, Any]]:
+    """The documents of the last versions of all designs, by their codes."""
+    return _last_holding(session, "")
+
+
 def _for_others(session: Session) -> frozenset[str]:
     """The codes of the designs whose last version is made to be put into others."""
     held = _last_holding(session, '"for_others":"yes"')

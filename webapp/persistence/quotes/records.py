@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, cast
@@ -18,7 +18,6 @@ from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.column_types import ordered_json
 from webapp.persistence.foundation.counters import last_number, next_number
 from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
-from webapp.persistence.foundation.inserting import insert_into
 from webapp.persistence.foundation.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, turn_to
 from webapp.persistence.jobs.records import JobRow, load_job
 from webapp.persistence.quotes.tables import (
@@ -87,7 +86,8 @@ class QuoteToIssue:
 
 @dataclass(frozen=True, slots=True)
 class QuoteListed:
-    """A quote in a list. `state` is as it stood on the day it was asked for, lapsed among them."""
+    """A quote in a list. `state` is as it stood on the day it was asked for, lapsed among them. `option` is the id of
+    the one that it was accepted with, where it was; `total` is then the one with it."""
 
     id: UUID
     job_id: UUID
@@ -100,6 +100,8 @@ class QuoteListed:
     stands_until: date
     currency: str
     total: Decimal
+    option: str = ""
+    option_name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +128,16 @@ class StoredQuote:
     documents: tuple[tuple[str, str, str], ...]
     events: tuple[QuoteEvent, ...]
 
+    @property
+    def agreed_on(self) -> StoredQuote:
+        """The quote as it was agreed: what the option that it was accepted with was made from, and came to, stands in
+        place of its own. Its papers are those that were issued."""
+        if not self.listed.option or "options" not in self.snapshot:
+            return self
+        held = option_kept(self.snapshot, self.listed.option)
+        own = {name: part for name, part in self.snapshot.items() if name != "options"}
+        return replace(self, snapshot={**own, **held["snapshot"]}, estimate=held["estimate"])
+
 
 class QuoteNumberTaken(StoreError):
     """Another quote was issued while this one was being rendered; render it again under the new number."""
@@ -143,6 +155,14 @@ class DamagedRecord(StoreError):
         super().__init__(
             f"The {what} kept for quote {number}, revision {revision}, is damaged: it isn't what was issued."
         )
+
+
+def option_kept(snapshot: Mapping[str, Any], option: str) -> Mapping[str, Any]:
+    """What a quote keeps of one of its options. Raises NotKept."""
+    for held in snapshot.get("options", ()):
+        if held["entry"]["id"] == option:
+            return cast(Mapping[str, Any], held)
+    raise NotKept("option of the quote", option)
 
 
 def digest_of(content: bytes) -> str:
@@ -293,25 +313,6 @@ def load_quote_document(session: Session, quote_id: UUID, name: str, paper: str 
     return Document(kept.name, kept.paper, kept.content)
 
 
-def keep_document(session: Session, quote_id: UUID, document: Document) -> Document:
-    """Keep a document beside those of a quote, unless one of its name and paper is kept; gives the one that is."""
-    row = QuoteDocumentRow
-    made = insert_into(session, row).values(
-        id=uuid4(), quote_id=quote_id, name=document.name, paper=document.paper, content=document.content,
-        digest=digest_of(document.content),
-    )  # fmt: skip
-    session.execute(made.on_conflict_do_nothing(index_elements=[row.quote_id, row.name, row.paper]))
-    return load_quote_document(session, quote_id, document.name, document.paper)
-
-
-def quotes_without(session: Session, names: Collection[str]) -> list[UUID]:
-    """The quotes of which no document of any of these names is kept, the last issued first."""
-    having = select(QuoteDocumentRow.quote_id).where(QuoteDocumentRow.name.in_(names))
-    return list(
-        session.scalars(select(QuoteRow.id).where(QuoteRow.id.not_in(having)).order_by(QuoteRow.issued_at.desc()))
-    )
-
-
 def quotes_of_job(session: Session, job_id: UUID, today: date) -> tuple[QuoteListed, ...]:
     """Every revision issued for a job, the last first."""
     rows = session.execute(quote_columns().where(QuoteRow.job_id == job_id).order_by(QuoteRow.revision.desc()))
@@ -356,7 +357,7 @@ def list_quotes(
         "issued": (row.issued_at.desc(),),
         "number": (),
         "lapses": (row.stands_until.asc(),),
-        "total": (row.total.desc(),),
+        "total": (func.coalesce(row.option_total, row.total).desc(),),
         "customer": (func.lower(row.customer_name),),
     }
     ordered = statement.order_by(*order[sort], row.number.desc(), row.revision.desc())
@@ -369,7 +370,7 @@ def quote_columns() -> AnySelect:
     row = QuoteRow
     return select(
         row.id, row.job_id, row.number, row.revision, row.state, row.title, row.customer_name, row.issued_on,
-        row.stands_until, row.currency, row.total,
+        row.stands_until, row.currency, row.total, row.option, row.option_name, row.option_total,
     )  # fmt: skip
 
 
@@ -377,7 +378,8 @@ def quote_listed(row: Any, today: date) -> QuoteListed:
     """The quote that those columns hold, as it stands on a day."""
     return QuoteListed(
         row.id, row.job_id, row.number, row.revision, state_on(today, row.state, row.stands_until), row.title,
-        row.customer_name, row.issued_on, row.stands_until, row.currency, row.total,
+        row.customer_name, row.issued_on, row.stands_until, row.currency,
+        row.total if row.option_total is None else row.option_total, row.option, row.option_name,
     )  # fmt: skip
 
 

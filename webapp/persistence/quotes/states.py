@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date, datetime
+from decimal import Decimal
 from uuid import UUID
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from webapp.costing.alternates.form import AS_BEFORE, entry_of, made_own, with_way
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.errors import NotKept, StoreError
-from webapp.persistence.jobs.records import load_job, set_job_state
-from webapp.persistence.quotes.records import StoredQuote, load_quote, note_event, state_on
+from webapp.persistence.jobs.records import load_job, save_job, set_job_state
+from webapp.persistence.quotes.records import StoredQuote, load_quote, note_event, option_kept, state_on
 from webapp.persistence.quotes.tables import QUOTE_WORDS, TRANSITIONS, QuoteEventRow, QuoteRow, QuoteState
 
 
@@ -53,12 +56,15 @@ def change_state(
     at: datetime,
     by: UUID | None = None,
     note: str = "",
+    option: str = "",
 ) -> StoredQuote:
     """Say that a quote was accepted, declined or withdrawn; an accepted one makes its job ordered.
 
-    A revision accepted before it is replaced, since one agreement holds at a time. 'standing' takes an acceptance back,
-    with its reason as the note: what it replaced is agreed again, else the job is open again. Raises NotKept,
-    StateRefused where its state on this day doesn't allow it, ReasonMissing, and WorkDone.
+    A revision accepted before it is replaced, since one agreement holds at a time. `option` is the id of the one it was
+    accepted with: that way is then the job's own. 'standing' takes an acceptance back, with its reason as the note:
+    what it replaced is agreed again, else the job is open again, made as it was quoted. Raises NotKept, for an option
+    that the quote doesn't have too, StateRefused where its state on this day doesn't allow it, ReasonMissing, and
+    WorkDone.
     """
     row = session.get(QuoteRow, quote_id, with_for_update=True)
     if row is None:
@@ -69,6 +75,8 @@ def change_state(
     if wanted == "standing":
         _may_be_taken_back(session, row, note)
     row.state = wanted
+    if wanted == "accepted" and option:
+        note = f"with the option {_accept_option(session, row, option, at, by)}{note and f': {note}'}"
     note_event(session, quote_id, wanted, at, by, note)
     what = "took back acceptance of" if wanted == "standing" else wanted
     record(session, HistoryEntry(at, by, what, "quote", str(quote_id), {"note": note}))
@@ -79,6 +87,27 @@ def change_state(
         _take_back(session, row, at, by)
     session.flush()
     return load_quote(session, quote_id, today)
+
+
+def _accept_option(session: Session, row: QuoteRow, option: str, at: datetime, by: UUID | None) -> str:
+    """Keep with which option a quote was accepted, and make that way the job's own; its name."""
+    held = option_kept(json.loads(row.snapshot), option)
+    row.option, row.option_name = option, str(held["entry"]["name"])
+    row.option_total = Decimal(held["estimate"]["totals"]["total"])
+    job = load_job(session, row.job_id)
+    # As it was quoted, whatever was typed of that way since.
+    document = made_own(with_way(job.document, held["entry"]), option)
+    save_job(session, job.id, document, job.version, at=at, by=by)
+    return row.option_name
+
+
+def _give_option_up(session: Session, row: QuoteRow, at: datetime, by: UUID | None) -> None:
+    """A quote that is no longer accepted was accepted with nothing; the job is made as before that option again."""
+    option, row.option, row.option_name, row.option_total = row.option, "", "", None
+    job = load_job(session, row.job_id)
+    entry = entry_of(job.document, option)
+    if entry is not None and str(entry.get("name", "")).startswith(AS_BEFORE):
+        save_job(session, job.id, made_own(job.document, option), job.version, at=at, by=by)
 
 
 def _replace_agreed(session: Session, row: QuoteRow, at: datetime, by: UUID | None) -> None:
@@ -97,6 +126,8 @@ def _may_be_taken_back(session: Session, row: QuoteRow, reason: str) -> None:
 
 def _take_back(session: Session, row: QuoteRow, at: datetime, by: UUID | None) -> None:
     """What follows from an acceptance taken back: for the revision that it replaced, for a later one, for the job."""
+    if row.option:
+        _give_option_up(session, row, at, by)
     others = list(session.scalars(
         select(QuoteRow).where(QuoteRow.job_id == row.job_id, QuoteRow.id != row.id).order_by(QuoteRow.revision.desc())
     ))  # fmt: skip

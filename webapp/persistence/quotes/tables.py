@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Final, Literal
 from uuid import UUID
 
-from sqlalchemy import CheckConstraint, ForeignKey, LargeBinary, Text, UniqueConstraint
+from sqlalchemy import CheckConstraint, ForeignKey, LargeBinary, Text, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from webapp.persistence.foundation.base import Named, Row
@@ -39,7 +39,8 @@ TRANSITIONS: Final[Mapping[QuoteState, tuple[QuoteState, ...]]] = {
 class QuoteRow(Named, Row):
     """One issued revision of a quote. All revisions of a job share its number.
 
-    A trigger keeps everything but the state from ever being changed.
+    A trigger keeps everything but the state from ever being changed, and with which of its options it was accepted:
+    its id within the job, its name, and what is to be paid with it.
     """
 
     __tablename__ = "quotes"
@@ -67,6 +68,9 @@ class QuoteRow(Named, Row):
     estimate: Mapped[str] = mapped_column(Text)
     estimate_digest: Mapped[str]
     issued_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
+    option: Mapped[str] = mapped_column(server_default=text("''"))
+    option_name: Mapped[str] = mapped_column(server_default=text("''"))
+    option_total: Mapped[Decimal | None] = mapped_column(Money)
 
 
 class QuoteDocumentRow(Named, Row):

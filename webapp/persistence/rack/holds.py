@@ -131,13 +131,13 @@ def why_ended(session: Session, job_id: UUID, state: str, quote_id: UUID | None)
 
 def say_of_quote(
     session: Session, quote_id: UUID, wanted: QuoteState, today: Any, *, at: datetime, by: UUID | None = None,
-    note: str = "",
+    note: str = "", option: str = "",
 ) -> StoredQuote:  # fmt: skip
     """Say what became of a quote, and let its job hold what it counts on from now on, or hold it no more.
 
     Raises what `change_state` raises.
     """
-    stored = change_state(session, quote_id, wanted, today, at=at, by=by, note=note)
+    stored = change_state(session, quote_id, wanted, today, at=at, by=by, note=note, option=option)
     settle_holds(session, stored.listed.job_id, at=at, by=by)
     return stored
 
@@ -156,7 +156,7 @@ def settle_holds(session: Session, job_id: UUID, *, at: datetime, by: UUID | Non
     ended = bool(why_ended(session, job_id, job.state, accepted))
     if accepted is not None and not ended:
         used = taken_for(session, job.number)
-        asked = counted_on(load_quote(session, accepted, job.updated_at.date()).estimate)
+        asked = counted_on(load_quote(session, accepted, job.updated_at.date()).agreed_on.estimate)
         wanted = {key: number - used.get(key, 0) for key, number in asked.items()}
     held = holds_of_job(session, job_id)
     # In the order of their ids, so that two who settle at once wait for each other and not in a ring.

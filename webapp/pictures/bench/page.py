@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -22,6 +23,12 @@ BROKEN: Final = "50 30"
 TONES: Final[dict[Tone, tuple[str, str]]] = {
     "lit": ("drawn-lit", "#FFFFFF"), "half": ("drawn-half", "#F4F1E8"), "shade": ("drawn-shade", "#E6E2D6"),
 }  # fmt: skip
+#: The colours that stand in a drawing, and those in their place on dark paper, where no style sheet reaches either.
+_DARK: Final = {
+    "#FFFFFF": "#33363A", "#F4F1E8": "#282A2D", "#E6E2D6": "#1A1B1D", "#2B2D30": "#E6E3DA", "#1F4E79": "#8DB7E0",
+    "#8A8A86": "#ABA89F",
+}  # fmt: skip
+_COLOUR: Final = re.compile(r'(?<=")#[0-9A-F]{6}(?=")')
 #: How wide the hair is about the cells of a panel.
 HAIR: Final = 0.6
 _SAME_TURN: Final = 2e-3
@@ -161,6 +168,11 @@ def drawing(name: str, area: Area, words: str, body: str, role: str = "img") -> 
         f' {wide} {tall}" width="{wide}" height="{tall}" role="{role}" aria-label="{said}"'
         f' font-family="Source Sans Pro, sans-serif"><title>{said}</title>{body}</svg>'
     )
+
+
+def in_the_dark(svg: str) -> str:
+    """A drawing as a file for dark paper: each of its colours by the one that stands in its place there."""
+    return _COLOUR.sub(lambda found: _DARK.get(found[0], found[0]), svg)
 
 
 def _tenths(points: Numbers) -> list[list[int]]:

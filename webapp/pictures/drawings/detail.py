@@ -48,7 +48,8 @@ class PartDrawn:
     below; `banded` are the edges with band, `grain` the way of the grain. `made` and `rows` are what is made into it.
     One whose ends are cut to any angle is `sawn` by these marks.
     Of what is folded this is the flat, with the middle of each of its `folds`: so far in from an edge. What is cut to
-    an `outline` has its places, from the left end and the lower edge.
+    an `outline` has its places, from the left end and the lower edge, and its `sides` by lines and arcs. What is made
+    into its edges is measured up from its back, or from its face where that lies at the `lower` end of its thickness.
     """
 
     number: int
@@ -65,6 +66,8 @@ class PartDrawn:
     sawn: SawMarks | None = None
     folds: tuple[tuple[Edge, int], ...] = ()
     outline: tuple[tuple[int, int], ...] = ()
+    sides: tuple[tuple[tuple[int, int], float], ...] = ()
+    lower: bool = False
 
 
 def draw_part(part: PartDrawn, system: System) -> str:

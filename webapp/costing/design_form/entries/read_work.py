@@ -15,6 +15,8 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     """The driver of an operation or supply, and what of it counts."""
     driver = entry.one_of("driver")
     if not driver:
+        if entry.reading.form == SHORT_FORM and not entry.has("driver"):
+            entry.wrong("driver", "nothing says what drives it, and it is no usual step: say it, as 'by fastenings'.")
         return "", ()
     sections = DRIVER_SECTIONS.get(driver, ())
     if entry.reading.form == SHORT_FORM:

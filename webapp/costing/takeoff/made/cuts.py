@@ -64,12 +64,12 @@ def ring_within(cut: Cut) -> list[Flat]:
     return list(cut.laid.ring) if _is_whole(cut, cut.laid) else clipped(cut.laid.ring, in_mm(cut.low), in_mm(cut.high))
 
 
-def stations_of(cut: Cut) -> list[tuple[Flat, int]]:
-    """Where the sides and arcs of an outline end in turn, mm, each with the radius of the arc that comes to it, nm; of
-    one that runs over its rectangle nothing."""
+def stations_of(cut: Cut) -> list[tuple[Flat, float, float]]:
+    """Where the sides and arcs of an outline end in turn, mm, each with the radius of the arc that comes to it, nm, and
+    its bulge; of one that runs over its rectangle nothing."""
     if cut.laid is None or not _is_whole(cut, cut.laid):
         return []
-    return [(one.end, round(one.radius * _NM_PER_MM)) for one in cut.laid.stretches]
+    return [(one.end, one.radius * _NM_PER_MM, one.bulge) for one in cut.laid.stretches]
 
 
 def _is_whole(cut: Cut, laid: Laid) -> bool:

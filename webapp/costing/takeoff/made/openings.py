@@ -10,6 +10,7 @@ from typing import Final
 from webapp.costing.designs.made import Opening
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.outlines import doubled_area
 from webapp.costing.space.stretches import box_of
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Hole, Pocket
@@ -313,8 +314,13 @@ def drawn_openings(one: Opened) -> list[Hole | Pocket]:
             found.append(Hole(on, along + long // 2, up + wide // 2, long, round(cut.depth), one.entry.says))
         else:
             ring = [drawn_at(one.part, one.side, on, in_nm(place)) for place in ring_within(cut)]
-            ends = [(drawn_at(one.part, one.side, on, in_nm(at)), radius) for at, radius in stations_of(cut)]
+            ends = [
+                (drawn_at(one.part, one.side, on, in_nm(at)), radius, bulge) for at, radius, bulge in stations_of(cut)
+            ]
+            # A side that is seen with along and across the other way about turns its arcs over.
+            turned = -1.0 if ring and doubled_area([(float(x), float(y)) for x, y in ring]) < 0 else 1.0
             found.append(Pocket(on, along, up, long, wide, round(cut.depth), round(cut.corner), one.entry.says,
                                 tuple((x - along, y - up) for x, y in ring),
-                                tuple((x - along, y - up, radius) for (x, y), radius in ends)))  # fmt: skip
+                                tuple((x - along, y - up, round(radius)) for (x, y), radius, _ in ends),
+                                tuple(turned * bulge for _, _, bulge in ends)))  # fmt: skip
     return found

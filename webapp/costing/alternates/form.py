@@ -1,0 +1,179 @@
+"""The form of a job with another way in it, the way made the job's own, and a typed form told as another way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any, Final
+
+from webapp.costing.design_changes.rename import item_of_version, under_new_names
+from webapp.costing.estimate.whole_form import whole_form
+from webapp.costing.jobs.alternates import ALTERNATES, OTHERWISE_TABLES
+from webapp.costing.measures.written import System
+
+Form = Mapping[str, Any]
+Designs = Mapping[str, Mapping[str, object]]
+_OWN: Final = ("version", "quantity")
+#: Before the name of the way that a job was made before another one became its own.
+AS_BEFORE: Final = "As before"
+
+
+def in_other_way(document: Form, entry: Form, designs: Designs | None = None) -> dict[str, Any]:
+    """A job's form as another way has it, without any other ways; `entry` is what the form says of that way.
+
+    What the way doesn't say stays as the job has it, so that it follows the job. `designs` are those of the items:
+    what was typed under an earlier name of theirs, here or there, counts under the one that it has by now.
+    """
+    names = designs or {}
+    held = under_new_names({"items": [{**each, "id": key} for key, each in _items(entry).items()]}, names)
+    otherwise = {str(each["id"]): each for each in held["items"]}
+    form = under_new_names({name: part for name, part in document.items() if name != ALTERNATES}, names)
+    return {**form, "items": [_item(item, otherwise.get(str(item.get("id")), {})) for item in items_of(form)]}
+
+
+def made_own(document: Form, key: str) -> dict[str, Any]:
+    """The form with another way made the job's own; how the job stood before is left as another way in its place.
+
+    So the same press on that one puts everything back. The form itself where there is no such way.
+    """
+    entry = entry_of(document, key)
+    if entry is None:
+        return dict(document)
+    before = {
+        str(item["id"]): back
+        for item in items_of(document)
+        if (back := _reversed(item, _items(entry).get(str(item.get("id")), {})))
+    }
+    earlier = str(entry.get("name", ""))
+    name = earlier.removeprefix(f"{AS_BEFORE}: ") if earlier.startswith(AS_BEFORE) else f"{AS_BEFORE}: {earlier}"
+    others = [{"id": key, "name": name, "items": before} if one.get("id") == key else one for one in ways_of(document)]
+    return {**in_other_way(document, entry), ALTERNATES: others}
+
+
+def told_as_other_way(document: Form, typed: Form, designs: Designs, system: System) -> dict[str, dict[str, Any]]:
+    """What a typed form says of each item otherwise than the job does, as another way holds it.
+
+    What is usual with a design may be said or not: a size typed as it is usual is nothing else.
+    """
+    stands, wanted = (whole_form(form, designs, system) for form in (document, typed))
+    said = {str(item.get("id")): item for item in items_of(typed)}
+    whole = {str(item.get("id")): item for item in items_of(wanted)}
+    found = {}
+    for item in items_of(stands):
+        key = str(item.get("id"))
+        if key in whole:
+            otherwise = _otherwise(item, whole[key], said[key])
+            if otherwise:
+                found[key] = otherwise
+    return found
+
+
+def with_way(document: Form, entry: Form) -> dict[str, Any]:
+    """The form with another way in it: in place of the one of its id, else as the last one."""
+    ways = ways_of(document)
+    if any(one.get("id") == entry["id"] for one in ways):
+        return {**document, ALTERNATES: [dict(entry) if one.get("id") == entry["id"] else one for one in ways]}
+    return {**document, ALTERNATES: [*ways, dict(entry)]}
+
+
+def without_way(document: Form, key: str) -> dict[str, Any]:
+    """The form without one of its other ways."""
+    left = [one for one in ways_of(document) if one.get("id") != key]
+    form = {name: part for name, part in document.items() if name != ALTERNATES}
+    return {**form, ALTERNATES: left} if left else form
+
+
+def ways_of(document: Form) -> list[Mapping[str, Any]]:
+    """What a form says of its other ways, as far as it is anything of the kind."""
+    held = document.get(ALTERNATES)
+    return [one for one in held if isinstance(one, Mapping)] if isinstance(held, list | tuple) else []
+
+
+def entry_of(document: Form, key: str) -> Mapping[str, Any] | None:
+    """What a form says of one of its other ways."""
+    return next((one for one in ways_of(document) if one.get("id") == key), None)
+
+
+def free_key(document: Form) -> str:
+    """An id that no other way of the form has."""
+    taken = {one.get("id") for one in ways_of(document)}
+    return next(key for number in range(1, len(taken) + 2) if (key := f"way_{number}") not in taken)
+
+
+def with_version(
+    document: Form, item_id: str, version: int, from_document: Mapping[str, object], to_document: Mapping[str, object]
+) -> dict[str, Any]:
+    """The form with an item on another version of its design: what was typed under names of the one it stood on, in
+    its other ways too, stands under those of the other."""
+    items = [
+        {**item_of_version(item, from_document, to_document), "version": str(version)}
+        if item.get("id") == item_id else item
+        for item in items_of(document)
+    ]  # fmt: skip
+    form = {**document, "items": items}
+    ways = [
+        {**one, "items": {
+            key: item_of_version(each, from_document, to_document) if key == item_id else each
+            for key, each in _items(one).items()
+        }}
+        for one in ways_of(document)
+    ]  # fmt: skip
+    return {**form, ALTERNATES: ways} if ways else form
+
+
+def items_of(form: Form) -> Iterable[Mapping[str, Any]]:
+    """The items of a form, each under the id that it goes by where it says none."""
+    held = form.get("items")
+    entries = [one for one in held if isinstance(one, Mapping)] if isinstance(held, list | tuple) else []
+    return [one if one.get("id") else {"id": f"item_{place}", **one} for place, one in enumerate(entries, 1)]
+
+
+def _items(entry: Form) -> dict[str, Mapping[str, Any]]:
+    held = entry.get("items")
+    entries = held.items() if isinstance(held, Mapping) else ()
+    return {str(key): each for key, each in entries if isinstance(each, Mapping)}
+
+
+def _table(entry: Form, name: str) -> Mapping[str, Any]:
+    held = entry.get(name)
+    return held if isinstance(held, Mapping) else {}
+
+
+def _item(item: Form, otherwise: Form) -> dict[str, Any]:
+    """An item with what is otherwise in it; an empty text takes out what the job says."""
+    changed = dict(item)
+    for name in _OWN:
+        if name in otherwise:
+            changed[name] = otherwise[name]
+    for name in OTHERWISE_TABLES:
+        if name in otherwise:
+            table = {**_table(item, name), **_table(otherwise, name)}
+            changed[name] = {key: text for key, text in table.items() if text}
+    return {name: held for name, held in changed.items() if held not in ("", {})}
+
+
+def _reversed(item: Form, otherwise: Form) -> dict[str, Any]:
+    """What would make an item again what it is, once `otherwise` is in it."""
+    back: dict[str, Any] = {name: item.get(name, "") for name in _OWN if name in otherwise}
+    for name in OTHERWISE_TABLES:
+        if table := _table(otherwise, name):
+            back[name] = {key: _table(item, name).get(key, "") for key in table}
+    return back
+
+
+def _otherwise(stands: Form, wanted: Form, said: Form) -> dict[str, Any]:
+    """What of an item is wanted otherwise, as it was typed where that says it."""
+    found: dict[str, Any] = {
+        name: wanted.get(name, "") for name in _OWN
+        if str(wanted.get(name) or ("1" if name == "quantity" else ""))
+        != str(stands.get(name) or ("1" if name == "quantity" else ""))
+    }  # fmt: skip
+    for name in OTHERWISE_TABLES:
+        was, is_now, typed = _table(stands, name), _table(wanted, name), _table(said, name)
+        table = {
+            key: typed.get(key, is_now.get(key, ""))
+            for key in dict.fromkeys((*is_now, *was))
+            if was.get(key, "") != is_now.get(key, "")
+        }
+        if table:
+            found[name] = table
+    return found

@@ -1,0 +1,1 @@
+"""A line as words: parted into clauses, each held against tables of patterns."""

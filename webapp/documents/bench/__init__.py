@@ -1,0 +1,1 @@
+"""What the bench gets beside the pack: parts as files, the cut list as a table, labels, templates. Shows no money."""

@@ -1,0 +1,186 @@
+"""A design being made, worked out as it stands: read, taken off at its usual sizes, priced, and what is wrong where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Final
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.design_changes.attach import attach
+from webapp.costing.design_changes.typed_units import write_units_in
+from webapp.costing.design_form.reader import read_design
+from webapp.costing.design_form.tables.form_tables import INSIDE
+from webapp.costing.designs.canonical import document_digest
+from webapp.costing.designs.formulas import name_words
+from webapp.costing.designs.model import Design
+from webapp.costing.errors import CostingError, Problem
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.model import Outcome, TakeOff
+from webapp.estimating import Gatherer, estimate_from
+from webapp.pages.designs.on_lines import entries_said
+from webapp.pages.designs.view import usual_stock, work_out
+from webapp.persistence.designs.records import newest_document
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Shop
+
+#: What is said before anything stands there: what a design lacks as a whole is no fault of a row.
+_NOT_YET: Final = ("sizes", "stock", "parts", "scope", "says", "name", "design", "form")
+#: The rows that sentences name.
+_TOLD: Final = ("parts", "joints", "hardware", "holes", "openings", "moves", "finish", "stock", "uses", "operations")
+#: So often rows that can't be read are left out, until the others can be.
+MOST_ROUNDS: Final = 8
+#: Of the sentences of one row so many are shown.
+MOST_AT_ROW: Final = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A sentence about a row: its place in the document, whether it fails, and the check that it comes from."""
+
+    path: str
+    sentence: str
+    outcome: Outcome
+    check: str = ""
+
+    @property
+    def row(self) -> str:
+        """The row that it stands at: 'parts.side' of 'parts.side.length'."""
+        return ".".join(self.path.split(".")[:2])
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedOut:
+    """What a document comes to. `design` and `taken` are None where it can't be read or worked out yet; `whole` holds
+    what is said of all of it and of no row."""
+
+    document: Mapping[str, Any]
+    design: Design | None
+    taken: TakeOff | None
+    catalogue: Catalogue
+    rates: Rates
+    found: tuple[Found, ...]
+    not_yet: tuple[str, ...]
+    digest: str
+    lacks_rows: bool = False
+    by_row: Mapping[str, tuple[Found, ...]] = field(default_factory=dict)
+
+    @property
+    def faults(self) -> tuple[Found, ...]:
+        """What fails."""
+        return tuple(one for one in self.found if one.outcome == "failure")
+
+
+def work_out_document(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> WorkedOut:
+    """The document with units written in and its designs put in, read, and taken off at its usual sizes."""
+    written, _ = write_units_in(document, shop.length_system)
+    attached, missing = attach(written, lambda code: newest_document(session, code))
+    design, problems = read_design(attached)
+    catalogue, rates = Catalogue({}, {}, {}, shop.currency, today), current_rates(session)
+    sound: Mapping[str, Any] = attached
+    taken, found = None, list(_problems(document, (*missing, *problems)))
+    if design is None:
+        # One row that can't be read hides none of the others: what can be drawn without it is.
+        sound, design = _without_faults(attached, found)
+    if design is not None:
+        catalogue = usual_stock(session, design, today)
+        taken, why = work_out(design, shop, catalogue, rates)
+        if taken is None:
+            found.append(Found("", why, "failure"))
+        else:
+            found += _checked(taken, sound)
+    found = list(dict.fromkeys(found))
+    not_yet = tuple(one.sentence for one in found if one.path in _NOT_YET)
+    found = [one for one in found if one.path not in _NOT_YET]
+    by_row: dict[str, list[Found]] = {}
+    for one in found:
+        if one.outcome != "pass" and len(rows := by_row.setdefault(one.row, [])) < MOST_AT_ROW:
+            rows.append(one)
+    return WorkedOut(
+        sound, design, taken, catalogue, rates, tuple(found), not_yet, document_digest(attached),
+        sound is not attached,
+        {row: tuple(said) for row, said in by_row.items()},
+    )  # fmt: skip
+
+
+def price_of(session: Session, worked: WorkedOut, shop: Shop, today: date) -> Estimate | None:
+    """One of it at its usual sizes, estimated as a job of its own; None where it can't be."""
+    if worked.design is None:
+        return None
+    code = worked.design.code
+    form = {"form": "1", "job": worked.design.name, "items": [{"id": "one", "design": code}]}
+    gatherer = Gatherer(session, shop, today, {(code, None): worked.document})
+    try:
+        return estimate_from(session, gatherer.gather([form], [None])[0])
+    except CostingError:
+        return None
+
+
+def _without_faults(document: Mapping[str, Any], found: Iterable[Found]) -> tuple[Mapping[str, Any], Design | None]:
+    """The document without the rows that can't be read, and the design that the others are; what leans on one of them
+    can't be read then either, and goes as well."""
+    left, faulty = document, {one.row for one in found if one.outcome == "failure"}
+    for _ in range(MOST_ROUNDS):
+        rows = {row for row in faulty if "." in row and row.partition(".")[0] in left}
+        if not rows:
+            break
+        for row in rows:
+            section, _, name = row.partition(".")
+            held = {key: each for key, each in left[section].items() if key != name}
+            left = {**left, section: held} if held else {key: each for key, each in left.items() if key != section}
+        design, problems = read_design(left)
+        if design is not None:
+            return left, design
+        faulty = {one.row for one in _problems(left, problems)}
+    return document, None
+
+
+def _problems(document: Mapping[str, Any], problems: Iterable[Problem]) -> Iterator[Found]:
+    for one in problems:
+        section, _, rest = one.field.partition(".")
+        # Of a design within, the row is the use that brings it.
+        path = one.field if section != INSIDE else _use_of(document, rest.partition(".")[0])
+        yield Found(path, one.message, "warning" if one.severity == "warning" else "failure")
+
+
+def _use_of(document: Mapping[str, Any], code: str) -> str:
+    uses = document.get("uses")
+    for name, use in uses.items() if isinstance(uses, Mapping) else ():
+        if isinstance(use, Mapping) and use.get("design") == code:
+            return f"uses.{name}"
+    return ""
+
+
+def _checked(taken: TakeOff, document: Mapping[str, Any]) -> Iterator[Found]:
+    """What the checks say, each at the row that it is about."""
+    paths = [
+        f"{section}.{name}"
+        for section, held in document.items()
+        if isinstance(held, Mapping) and section not in (INSIDE, "remarks")
+        for name in held
+    ]
+    called = _called(document, paths)
+    for sentence, path, outcome, check in entries_said(taken, paths):
+        yield Found(path or _told_in(sentence, called), sentence, outcome, check)
+
+
+def _called(document: Mapping[str, Any], paths: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """What rows are called in sentences, the longest first."""
+    found = []
+    for path in paths:
+        section, _, name = path.partition(".")
+        entry = document[section][name]
+        says = entry.get("says") if isinstance(entry, Mapping) else None
+        if section in _TOLD and (words := says if isinstance(says, str) else name_words(name).capitalize()):
+            found.append((words, path))
+    return tuple(sorted(found, key=lambda one: -len(one[0])))
+
+
+def _told_in(sentence: str, called: Iterable[tuple[str, str]]) -> str:
+    """The row that a sentence names first; '' where it names none."""
+    places = [(sentence.find(words), -len(words), path) for words, path in called if words in sentence]
+    return min(places)[2] if places else ""
