@@ -246,8 +246,8 @@ def test_a_row_of_another_design_is_taken_with_what_it_leans_on(demo_client: Vis
     address = _begin(demo_client)
     shown = demo_client.get(f"{address}/rows", params={"of": "drying_rack"}).text
     assert "Drying rack" in shown
-    section, row = re.findall(r'name="section" value="(parts)"><input type="hidden" name="row" value="([^"]*)"', shown)[0]
-    fields = {"of": "drying_rack", "section": section, "row": row}
+    row = re.findall(r'name="section" value="parts"><input type="hidden" name="row" value="([^"]*)"', shown)[0]
+    fields = {"of": "drying_rack", "section": "parts", "row": row}
     assert demo_client.send_form(f"{address}/rows", fields).status_code == 303
     page = demo_client.get(address).text
     assert f'id="row-parts-{row.replace("_", "-")}"' in page
