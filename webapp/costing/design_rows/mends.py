@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Any, Final
 
@@ -89,7 +89,10 @@ def _mends(
     if not isinstance(held, Mapping):
         return
     row = row_of(document, section, name, {})
-    fields = [piece for piece in row.pieces if isinstance(piece, FieldOfRow)]
+    fields = [
+        replace(piece, text=text_at(section, held, piece.slot, spaced=False))
+        for piece in row.pieces if isinstance(piece, FieldOfRow)
+    ]  # fmt: skip
     yield from _likest_names(document, section, name, fields)
     if SAYS_TYPED in sentence:
         for slot in FOLLOWS.get(section, ()):
@@ -115,13 +118,15 @@ def _likest_names(
     """A name that there is none of, in place of which one is that is spelled almost so."""
     known = _known_names(document)
     for field in fields:
-        for found in _NAME.finditer(field.text):
-            typed = found[0].partition(".")[0]
-            if typed in known or len(typed) < 3:
-                continue
-            for like in get_close_matches(typed, sorted(known), 2, _LIKE):
-                text = f"{field.text[: found.start()]}{like}{field.text[found.start() + len(typed) :]}"
-                yield Mend(f"Take {name_words(like)}", section, name, ((field.slot, text),))
+        words = list(_NAME.finditer(field.text))
+        for several in (3, 2, 1):
+            for first, last in zip(words, words[several - 1 :], strict=False):
+                typed = "_".join(field.text[first.start() : last.end()].partition(".")[0].split(" "))
+                if typed in known or len(typed) < 3 or not typed.isidentifier():
+                    continue
+                for like in get_close_matches(typed, sorted(known), 2, _LIKE):
+                    text = f"{field.text[: first.start()]}{like}{field.text[first.start() + len(typed) :]}"
+                    yield Mend(f"Take {name_words(like)}", section, name, ((field.slot, text),))
 
 
 def _known_names(document: Mapping[str, Any]) -> frozenset[str]:
@@ -139,7 +144,7 @@ def _reaches(document: Mapping[str, Any], name: str, sentence: str) -> Iterator[
         if other != name and isinstance(entry, Mapping) and (_is_named(other, entry, sentence) or not sentence)
     ]  # fmt: skip
     for slot, run in _REACHES:
-        length, axis = text_at("parts", held, slot), axes.get(run)
+        length, axis = text_at("parts", held, slot, spaced=False), axes.get(run)
         if not length:
             continue
         for other, entry in near:
