@@ -11,8 +11,9 @@ from playwright.sync_api import Page
 
 from tests.harness.made_by_hand import Maker
 from tests.harness.serving import LiveServer, sign_in
+from tests.reference.faults.design_texts import starter_text
 from tests.reference.faults.named import NAMED, NOT_YET
-from tests.reference.faults.plant import with_fault, without_fault
+from tests.reference.faults.plant import with_fault
 from tests.reference.faults.planted import Fault, planted_faults
 from webapp.costing.design_lines.lines import line_of
 from webapp.design_text import read_text
@@ -25,6 +26,8 @@ FAULTS: Final = sorted(
 )
 #: So many are asked for; each of the table is tried.
 FEWEST: Final = 20
+#: Of so many there is one answer: a part that runs into others stands between them, a step left off follows again.
+LEAST_MENDED: Final = 7
 
 
 def _entries(text: str) -> dict[tuple[str, str], Any]:
@@ -111,12 +114,12 @@ def test_each_is_named_in_its_row_and_mended_where_there_is_one_answer(
     print(f"{len(FAULTS) - len(unnamed)} of {len(FAULTS)} named in a row, {len(mended)} mended by one press: {mended}")
     assert unnamed == []
     assert len(FAULTS) >= FEWEST
-    assert len(mended) >= len(FAULTS) // 4
+    assert len(mended) >= LEAST_MENDED
 
 
 def _one(maker: Maker, fault: Fault, unnamed: list[tuple[int, Any]], mended: dict[int, str]) -> None:
     begin_from(maker, fault.starter, fault.number)
-    for section, name, held in changes(without_fault(fault), with_fault(fault)):
+    for section, name, held in changes(starter_text(fault.starter), with_fault(fault)):
         put_in(maker, section, name, held)
     said = said_in_rows(maker.page)
     if not NAMED[fault.number].found_in(said):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import Final
 
@@ -12,12 +13,16 @@ from webapp.costing.design_lines.written import SHAPES
 
 #: Shapes of which every value is text as it stands.
 _PLAIN: Final = ""
+#: Places that hold words for people, which stand as they are typed.
+_FREE: Final = ("says", "customer")
+_JOINED: Final = re.compile(r"(?<=[a-z0-9])_(?=[a-z0-9])")
 #: Shapes of names, which are shown and typed with spaces in them.
 _NAMES: Final = ("name", "names")
 
 
-def text_at(section: str, held: object, slot: str) -> str:
-    """What an entry holds at a place, as it is typed in a line; '' where it holds nothing there.
+def text_at(section: str, held: object, slot: str, *, spaced: bool = True) -> str:
+    """What an entry holds at a place, as one types it: names with spaces, or as they are kept where they are not to be
+    `spaced`; '' where it holds nothing there.
 
     >>> text_at("parts", {"at": {"x": "left and right"}, "stock": "board"}, "at.x")
     'left and right'
@@ -27,18 +32,21 @@ def text_at(section: str, held: object, slot: str) -> str:
     shape, value = _shape_of(section, slot), _value_at(section, held, slot)
     if value is None:
         return ""
-    said = shape and SHAPES[shape][1](value)
-    if said and shape in _NAMES:
-        return said.replace("_", " ")
-    return said or (value if isinstance(value, str) else SHAPES["pairs"][1](value))
+    said = (shape and SHAPES[shape][1](value)) or (value if isinstance(value, str) else SHAPES["pairs"][1](value))
+    return _JOINED.sub(" ", said) if spaced and slot not in _FREE else said
 
 
-def with_text(section: str, held: object, slot: str, text: str) -> dict[str, object] | str:
+def with_text(
+    section: str, held: object, slot: str, text: str, names: Iterable[str] = ()
+) -> dict[str, object] | str:
     """The entry with a place as it is typed; nothing typed takes the place out. The rest stays as it is.
 
-    Raises LineError where the text can't be read as what stands there; `str()` of it goes on after the text.
+    `names` are those that may be typed with spaces: 'inner width' is inner_width where there is such a one. Raises
+    LineError where the text can't be read as what stands there; `str()` of it goes on after the text.
     """
     text = " ".join(text.split())
+    if slot not in _FREE:
+        text = joined(text, names)
     if section in ANSWERED and not slot:
         return text
     shape = _shape_of(section, slot)
@@ -58,6 +66,18 @@ def with_text(section: str, held: object, slot: str, text: str) -> dict[str, obj
     else:
         fields.pop(field, None)
     return fields
+
+
+def joined(text: str, names: Iterable[str]) -> str:
+    """A text with names that are typed with spaces as they are kept, the longest first.
+
+    >>> joined("inner width - 2 * box board.thickness", ["box_board", "inner_width", "inner"])
+    'inner_width - 2 * box_board.thickness'
+    """
+    for name in sorted((one for one in names if "_" in one), key=len, reverse=True):
+        if (spaced := name.replace("_", " ")) in text:
+            text = re.sub(rf"(?<![\w.]){re.escape(spaced)}(?!\w)", name, text)
+    return text
 
 
 def is_name(section: str, slot: str) -> bool:

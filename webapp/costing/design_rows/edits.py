@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from webapp.costing.design_changes.rename import rename
@@ -66,14 +66,26 @@ def add_entry(document: Mapping[str, Any], section: str, name: str, held: object
     return {**document, section: {**(entries if isinstance(entries, Mapping) else {}), name: held}}
 
 
-def type_word(document: Mapping[str, Any], section: str, name: str, slot: str, text: str) -> dict[str, Any]:
-    """The document with one word of a row typed anew; nothing typed takes it out of the sentence. Raises RowError."""
+def type_word(
+    document: Mapping[str, Any], section: str, name: str, slot: str, text: str, names: Iterable[str] = ()
+) -> dict[str, Any]:
+    """The document with one word of a row typed anew; nothing typed takes it out of the sentence. `names` are those of
+    the designs within it, which may be typed with spaces as its own. Raises RowError."""
     held = _held(document, section, name)
     try:
-        changed = with_text(section, held, slot, text)
+        changed = with_text(section, held, slot, text, {*names, *names_in(document)})
     except LineError as error:
         raise RowError(_path(section, name), slot, f"{text} {error}.") from error
     return _with(document, section, name, changed)
+
+
+def names_in(document: Mapping[str, Any]) -> frozenset[str]:
+    """The names of a design's own entries."""
+    return frozenset(
+        name for section, held in document.items()
+        if isinstance(held, Mapping) and (has_lines(section) or section in ANSWERED) and section not in ONE_LINE
+        for name in held
+    )  # fmt: skip
 
 
 def type_line(document: Mapping[str, Any], section: str, name: str, line: str) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Any, Final
 
@@ -17,36 +17,39 @@ from webapp.costing.design_lines.places import text_at
 from webapp.costing.design_rows.rows import FieldOfRow, row_of
 from webapp.costing.designs.formulas import name_words
 
-#: What of a row follows where nothing is typed, by its section.
+#: What of a row follows where nothing is typed, by its section: left to follow where a sentence says that what is typed
+#: is otherwise. What is typed to tell a check something stays: without it the check would only be quiet.
 FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
-    "joints": ("run", "rows", "count", "grip", "room", "glue_width", "bites", "weld_run"),
-    "spans": ("span",),
-    "parts": ("count", "thickness"),
-    "hardware": ("count", "through", "room"),
-    "operations": ("off", "count", "driver"),
-}
-#: Lengths of a part that may reach into a neighbour, or stop short of it.
-_REACHES: Final = ("length", "width")
+    "joints": ("run", "rows", "count", "grip", "room", "glue_width"), "spans": ("span",), "parts": ("count",),
+    "hardware": ("count",),
+}  # fmt: skip
+SAYS_TYPED: Final = "typed"
+#: Which places of a part say how far it reaches along the axis that another names.
+_REACHES: Final = (("length", "length"), ("width", "width"))
+#: What a part of another reaches into is as thick or as wide as the stock of that.
+_THICK: Final = ("thickness", "width")
 _NAME: Final = re.compile(r"(?<![\w.])[a-z][a-z0-9_]*(?:\.[a-z]+)?")
+#: A last step of a formula or of words for a place: less or plus so much.
+_LAST: Final = re.compile(r"(.+?) (?:[-+]|plus|less) (?:[0-9][^-+]*|[a-z][a-z0-9_.]*)", re.DOTALL)
 #: So many materials are tried in a place.
 MOST_MATERIALS: Final = 6
-MOST_TRIED: Final = 14
+MOST_TRIED: Final = 16
 _LIKE: Final = 0.72
 
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """A change of one word of a row, or its removal where `slot` is None; `words` are what the press says."""
+    """Words of a row typed anew, by their slots, or its removal where there are none; `words` are what the press says.
+    """
 
     words: str
     section: str
     name: str
-    slot: str | None
-    text: str = ""
+    typed: tuple[tuple[str, str], ...] = ()
 
 
 def mends_of(
-    document: Mapping[str, Any], path: str, sentence: str, materials: Sequence[Material]
+    document: Mapping[str, Any], path: str, sentence: str, materials: Sequence[Material] = ()
 ) -> tuple[Mend, ...]:
     """The changes that might mend what a sentence says of a row; `materials` are those that fit the row's place, the
     likest first, where it is a stock role."""
@@ -56,25 +59,57 @@ def mends_of(
     return tuple(found)[:MOST_TRIED]
 
 
+def rows_behind(document: Mapping[str, Any], path: str) -> tuple[str, ...]:
+    """The rows that a row goes by, in which the answer may lie: the parts that a joint holds, the part that a load
+    stands on, and the stock of each."""
+    section, _, name = path.partition(".")
+    entry = _entries(document, section).get(name)
+    held = entry if isinstance(entry, Mapping) else {}
+    parts = [one for field in ("from", "into", "part", "on") for one in _names(held.get(field))]
+    roles = [one for field in ("stock", "with") for one in _names(held.get(field))]
+    roles += [role for part in parts for role in _names(_entries(document, "parts").get(part, {}).get("stock"))]
+    found = [f"parts.{one}" for one in parts if one in _entries(document, "parts")]
+    found += [f"stock.{one}" for one in roles if one in _entries(document, "stock")]
+    return tuple(dict.fromkeys(found))
+
+
+def steps_left_off(document: Mapping[str, Any]) -> tuple[Mend, ...]:
+    """The steps of the work that a row takes away or draws in, left to follow again: what is made is counted then."""
+    found = []
+    for name, entry in _entries(document, "operations").items():
+        if isinstance(entry, Mapping) and ("off" in entry or "of" in entry):
+            found.append(Mend(f"Let “{name_words(name)}” follow again", "operations", name))
+    return tuple(found)
+
+
 def _mends(
     document: Mapping[str, Any], section: str, name: str, sentence: str, materials: Sequence[Material]
 ) -> Iterator[Mend]:
-    entries = document.get(section)
-    held = entries.get(name) if isinstance(entries, Mapping) else None
+    held = _entries(document, section).get(name)
     if not isinstance(held, Mapping):
         return
     row = row_of(document, section, name, {})
-    fields = [piece for piece in row.pieces if isinstance(piece, FieldOfRow)]
+    fields = [
+        replace(piece, text=text_at(section, held, piece.slot, spaced=False))
+        for piece in row.pieces if isinstance(piece, FieldOfRow)
+    ]  # fmt: skip
     yield from _likest_names(document, section, name, fields)
-    for slot in FOLLOWS.get(section, ()):
-        if slot in held:
-            words = f"Leave the {name_words(slot)} to follow" if slot != "off" else "Take the step up again"
-            yield Mend(words, section, name, slot)
+    if SAYS_TYPED in sentence:
+        for slot in FOLLOWS.get(section, ()):
+            if slot in held:
+                yield Mend(f"Leave the {name_words(slot)} to follow", section, name, ((slot, ""),))
     if section == "stock":
         for one in materials[:MOST_MATERIALS]:
-            yield Mend(f"Take {one.name}", section, name, "usual", one.code)
+            yield Mend(f"Take {one.name}", section, name, (("usual", one.code),))
     if section == "parts":
         yield from _reaches(document, name, sentence)
+        for field in fields:
+            if field.slot == "grain":
+                yield from (
+                    Mend(f"Let the grain run {words}", section, name, (("grain", answer),))
+                    for answer, words in field.answers if answer != field.text
+                )  # fmt: skip
+        yield from _last_steps(section, name, fields)
 
 
 def _likest_names(
@@ -83,44 +118,67 @@ def _likest_names(
     """A name that there is none of, in place of which one is that is spelled almost so."""
     known = _known_names(document)
     for field in fields:
-        for found in _NAME.finditer(field.text):
-            typed = found[0].partition(".")[0]
-            if typed in known or not _is_a_name(typed):
-                continue
-            for like in get_close_matches(typed, sorted(known), 2, _LIKE):
-                text = f"{field.text[: found.start()]}{like}{field.text[found.start() + len(typed) :]}"
-                yield Mend(f"Take {name_words(like)}", section, name, field.slot, text)
+        words = list(_NAME.finditer(field.text))
+        for several in (3, 2, 1):
+            for first, last in zip(words, words[several - 1 :], strict=False):
+                typed = "_".join(field.text[first.start() : last.end()].partition(".")[0].split(" "))
+                if typed in known or len(typed) < 3 or not typed.isidentifier():
+                    continue
+                for like in get_close_matches(typed, sorted(known), 2, _LIKE):
+                    text = f"{field.text[: first.start()]}{like}{field.text[first.start() + len(typed) :]}"
+                    yield Mend(f"Take {name_words(like)}", section, name, ((field.slot, text),))
 
 
 def _known_names(document: Mapping[str, Any]) -> frozenset[str]:
     sections = ("sizes", "values", "stock", "choices", "parts", "joints", "hardware", "uses")
-    held = [document.get(section) for section in sections]
-    return frozenset(name for one in held if isinstance(one, Mapping) for name in one)
-
-
-def _is_a_name(typed: str) -> bool:
-    return len(typed) > 2
+    return frozenset(name for section in sections for name in _entries(document, section))
 
 
 def _reaches(document: Mapping[str, Any], name: str, sentence: str) -> Iterator[Mend]:
-    """A length of a part by the thickness of what stands in its way: less one or two of it, or more."""
-    held, stock = document["parts"][name], document.get("stock")
-    others = [
-        other for other, entry in document["parts"].items()
-        if other != name and isinstance(entry, Mapping) and _is_named(other, entry, sentence)
-    ]
-    for slot in _REACHES:
-        length = text_at("parts", held, slot)
+    """A part that runs into others, or stops short of them: between them, or shorter by what stands in its way."""
+    held = _entries(document, "parts")[name]
+    runs = held.get("runs")
+    axes = runs if isinstance(runs, Mapping) else {}
+    near = [
+        (other, entry) for other, entry in _entries(document, "parts").items()
+        if other != name and isinstance(entry, Mapping) and (_is_named(other, entry, sentence) or not sentence)
+    ]  # fmt: skip
+    for slot, run in _REACHES:
+        length, axis = text_at("parts", held, slot, spaced=False), axes.get(run)
         if not length:
             continue
-        for other in others:
-            role = document["parts"][other].get("stock")
-            thick = f"{role}.thickness" if isinstance(stock, Mapping) and role in stock else f"{other}.thickness"
-            for text in (f"{length} - 2 * {thick}", f"{length} - {thick}", f"{length} + {thick}",
-                         f"{length} + 2 * {thick}"):
-                yield Mend(f"Take {text}", "parts", name, slot, text)
+        for other, entry in near:
+            thick = [f"{entry.get('stock')}.{side}" for side in _THICK]
+            for text in (*(f"{length} - 2 * {one}" for one in thick), *_without_last(length), length):
+                if axis is not None:
+                    between = ((slot, text), (f"at.{axis}", f"between {other}"))
+                    yield Mend(f"Take {text}, between “{name_words(other)}”", "parts", name, between)
+            for text in (*(f"{length} - 2 * {one}" for one in thick), *(f"{length} - {one}" for one in thick)):
+                yield Mend(f"Take {text}", "parts", name, ((slot, text),))
+
+
+def _last_steps(section: str, name: str, fields: Iterable[FieldOfRow]) -> Iterator[Mend]:
+    """A length or a place without its last step: less so much, plus so much."""
+    for field in fields:
+        for text in _without_last(field.text):
+            yield Mend(f"Take {text}", section, name, ((field.slot, text),))
+
+
+def _without_last(text: str) -> Iterator[str]:
+    if (found := _LAST.fullmatch(text)) is not None and found[1].count("(") == found[1].count(")"):
+        yield found[1]
 
 
 def _is_named(name: str, entry: Mapping[str, Any], sentence: str) -> bool:
     says = entry.get("says")
     return any(words and words.casefold() in sentence.casefold() for words in (says, name_words(name)))
+
+
+def _entries(document: Mapping[str, Any], section: str) -> Mapping[str, Any]:
+    held = document.get(section)
+    return held if isinstance(held, Mapping) else {}
+
+
+def _names(held: object) -> list[str]:
+    listed = [held] if isinstance(held, str) else held
+    return [one for one in listed if isinstance(one, str)] if isinstance(listed, list | tuple) else []

@@ -103,7 +103,8 @@ def _entry(document: Mapping[str, Any], section: str, name: str) -> object:
 def _field(section: str, held: object, piece: Told) -> FieldOfRow:
     text = text_at(section, held, piece.slot)
     label = name_words(piece.slot.replace(".", " ")) or "what it is"
-    answers = _answers(section, piece.slot, text)
+    answers = _answers(section, piece.slot, text_at(section, held, piece.slot, spaced=False))
+    text = text_at(section, held, piece.slot, spaced=False) if answers else text
     return FieldOfRow(piece.slot, text, piece.words, label, answers, is_name(section, piece.slot) and not answers)
 
 

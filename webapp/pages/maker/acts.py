@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -33,11 +33,14 @@ class Change:
     said: str
 
 
-def change_row(now: Mapping[str, Any], then: Mapping[str, Any], posted: Posted) -> Change:
+def change_row(
+    now: Mapping[str, Any], then: Mapping[str, Any], posted: Posted, names: Collection[str] = ()
+) -> Change:
     """A row's words as they were typed over the document `then`, put into the document as it is `now`.
 
     Only what was typed otherwise than it stood is changed; what somebody else, or another window, changed meanwhile is
-    not written over. Raises RowError with the row, the word and why.
+    not written over. `names` of the designs within may be typed with spaces. Raises RowError with the row, the word and
+    why.
     """
     section, name = row_named(posted)
     document, said = now, list[str]()
@@ -52,7 +55,7 @@ def change_row(now: Mapping[str, Any], then: Mapping[str, Any], posted: Posted) 
         if stands != before:
             why = f"This says '{stands or 'nothing'}' by now, from another window; you typed '{typed}'."
             raise RowError(path_of(section, name), slot, why)
-        document = type_word(document, section, name, slot, typed)
+        document = type_word(document, section, name, slot, typed, names)
         said.append(f"{name_words(slot.replace('.', ' ')) or 'what it is'} {typed or 'taken out'}")
     return Change(document, f"{called(section, name)}: {', '.join(said)}")
 

@@ -22,6 +22,8 @@ from webapp.running import running
 MOST_LINES: Final = 400
 #: Of the lines that are not taken so many are told with their reason.
 MOST_TOLD: Final = 12
+#: Sections whose entries are named by others.
+NAMED_WITHIN: Final = ("sizes", "values", "stock", "choices", "parts", "joints", "hardware", "finish")
 LONGEST_PASTED: Final = 100_000
 
 
@@ -36,6 +38,15 @@ def known_of(session: Session, document: Mapping[str, Any], shop: Shop, request:
     materials = tuple(one for one in catalogue.materials.values() if not one.retired)
     attached, _ = attach(document, lambda code: newest_document(session, code))
     return Known(attached, library, materials, shop.length_system)
+
+
+def names_within(session: Session, document: Mapping[str, Any]) -> frozenset[str]:
+    """The names that entries of the designs within a document have in it."""
+    if not document.get("uses"):
+        return frozenset()
+    attached, _ = attach(document, lambda code: newest_document(session, code))
+    known = Known(attached)
+    return frozenset(name for section in NAMED_WITHIN for name in known.entries(section))
 
 
 def add_lines(document: Mapping[str, Any], text: str, known: Known) -> tuple[Change | None, Answered]:

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, described
 from webapp.costing.design_rows.edits import take_out, type_word
-from webapp.costing.design_rows.mends import Mend, mends_of
+from webapp.costing.design_rows.mends import Mend, mends_of, rows_behind, steps_left_off
 from webapp.costing.designs.fitting import judge
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.written import STEP_NM
@@ -22,6 +22,8 @@ from webapp.persistence.settings.shop import Shop
 #: So many faults are looked into at a time, and so many changes tried in all.
 MOST_FAULTS: Final = 3
 MOST_TRIED: Final = 24
+#: How the checks are named that find something made and counted by no step.
+NOT_COUNTED: Final = "counted"
 #: Where more than so many changes mend a fault, there is no one answer.
 MOST_OFFERED: Final = 3
 
@@ -40,27 +42,30 @@ def mends_shown(session: Session, document: Mapping[str, Any], worked: WorkedOut
     tried, shown = 0, list[MendShown]()
     for fault in [one for one in worked.faults if "." in one.row][:MOST_FAULTS]:
         good = list[Mend]()
-        for mend in _might(session, document, fault, worked, shop):
-            if tried >= MOST_TRIED:
+        for mend in dict.fromkeys(_might(session, document, fault, worked, shop)):
+            if tried >= MOST_TRIED or len(good) > MOST_OFFERED:
                 break
             tried += 1
             if _mends(session, document, mend, fault, worked, shop):
                 good.append(mend)
         if len(good) <= MOST_OFFERED:
-            shown += [MendShown(f"{one.section}.{one.name}", one.words, _fields(one)) for one in good]
+            shown += [MendShown(fault.row, one.words, _fields(one)) for one in good]
     return tuple(dict.fromkeys(shown))
 
 
 def _might(
     session: Session, document: Mapping[str, Any], fault: Found, worked: WorkedOut, shop: Shop
 ) -> Iterator[Mend]:
-    """The changes to try: of the row itself, and of the stock that it is made of."""
-    section, _, name = fault.row.partition(".")
-    yield from mends_of(document, fault.row, fault.sentence, _fitting(session, worked, name, shop))
-    entry = document.get(section, {}).get(name)
-    role = entry.get("stock") if isinstance(entry, Mapping) else None
-    if isinstance(role, str) and role in document.get("stock", {}):
-        yield from mends_of(document, f"stock.{role}", fault.sentence, _fitting(session, worked, role, shop))
+    """The changes to try: of the row itself, of the rows that it goes by, of the steps of the work."""
+    if fault.check.startswith(NOT_COUNTED):
+        yield from steps_left_off(document)
+        return
+    behind = rows_behind(document, fault.row)
+    further = [path for row in behind for path in rows_behind(document, row)]
+    for path in dict.fromkeys((fault.row, *behind, *further)):
+        section, _, name = path.partition(".")
+        fitting = _fitting(session, worked, name, shop) if section == "stock" else ()
+        yield from mends_of(document, path, fault.sentence, fitting)
 
 
 def _fitting(session: Session, worked: WorkedOut, role_name: str, shop: Shop) -> Sequence[Material]:
@@ -91,9 +96,11 @@ def _unlike(one: Material, other: Material | None) -> float:
 
 def changed_by(document: Mapping[str, Any], mend: Mend) -> Mapping[str, Any]:
     """The document with a mend made. Raises CostingError where it can't be."""
-    if mend.slot is None:
+    if not mend.typed:
         return take_out(document, mend.section, mend.name)
-    return type_word(document, mend.section, mend.name, mend.slot, mend.text)
+    for slot, text in mend.typed:
+        document = type_word(document, mend.section, mend.name, slot, text)
+    return document
 
 
 def _mends(
@@ -111,4 +118,4 @@ def _mends(
 
 def _fields(mend: Mend) -> tuple[tuple[str, str], ...]:
     own = (("section", mend.section), ("row", mend.name))
-    return (*own, ("act", "remove")) if mend.slot is None else (*own, (f"at.{mend.slot}", mend.text))
+    return (*own, *((f"at.{slot}", text) for slot, text in mend.typed)) if mend.typed else (*own, ("act", "remove"))

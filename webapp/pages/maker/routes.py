@@ -17,7 +17,7 @@ from webapp.costing.few_words.complete import offers
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.maker import keeping, taking
 from webapp.pages.maker.acts import change_by_button, change_head, change_row, path_of, row_named
-from webapp.pages.maker.adding import add_lines, known_of
+from webapp.pages.maker.adding import add_lines, known_of, names_within
 from webapp.pages.maker.mending import mends_shown
 from webapp.pages.maker.view import NOT_ASKED, NOT_REFUSED, Answered, Refused, maker_page, making_address, row_id
 from webapp.pages.maker.worked import WorkedOut, price_of, work_out_document
@@ -201,7 +201,7 @@ def change_making(
             change = change_by_button(making.document, act, posted)
         else:
             then = _as_opened(session, user, making, fields.get("step", ""))
-            change = change_row(making.document, then.document, posted)
+            change = change_row(making.document, then.document, posted, names_within(session, making.document))
     except RowError as error:
         refused = Refused(error.path, error.slot, _typed(posted, act), str(error), act if act in ROW_ACTS else "")
     except CostingError as error:
