@@ -34,13 +34,15 @@ from webapp.seed import load_catalogue, load_designs, load_designs_for_others
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
 TO_BEGIN_WITH: Final = "a figure to begin with that nobody measured: put in what you measure"
 INVENTED: Final = "invented"
+#: How the source of a value begins that a shop finds out for itself, by a test strip of its own: nobody begins with it.
+FOUND_OUT: Final = "the shop's"
 #: Sizes of sheets, tubes and rolls of edge band in nm, and what is sold in their stead where one measures in inches:
-#: sheets of 4 by 8 and 5 by 5 ft, steel of 20 and 10 ft, rolls of 50 ft. Common practice.
+#: sheets of 4 by 8 and 5 by 5 ft, of steel too, tube of 20 and 10 ft, rolls of 50 ft. Common practice.
 SOLD_IN_INCHES: Final[Mapping[Fraction, Fraction]] = {
     Fraction(millimetres * 10**6): Fraction(feet * NM_PER_FOOT)
     for millimetres, feet in (
         (2440, 8), (1220, 4), (1525, 5), (2500, 8), (1250, 4), (2800, 8), (2070, 4), (6000, 20), (3000, 10),
-        (25_000, 50),
+        (25_000, 50), (2000, 8), (1000, 4),
     )
 }  # fmt: skip
 #: What describes a material since shops began with it: it comes with its tags.
@@ -145,11 +147,12 @@ def _starters() -> Catalogue:
 
 def _to_begin_with(material: Material) -> Material:
     """A material as a shop of one's own has it: no amount of money, and nothing invented that passes for practice."""
-    money = {one.name for one in KINDS[material.kind].properties if one.money}
-    values = {name: value for name, value in material.values.items() if name not in money}
+    left = {one.name for one in KINDS[material.kind].properties if one.money}
+    left |= {name for name, text in material.sources.items() if text.startswith(FOUND_OUT)}
+    values = {name: value for name, value in material.values.items() if name not in left}
     sources = {
         name: TO_BEGIN_WITH if INVENTED in text else text
         for name, text in material.sources.items()
-        if name not in money
+        if name not in left
     }
     return replace(material, values=values, sources=sources, note="" if INVENTED in material.note else material.note)

@@ -39,7 +39,7 @@ def test_a_design_is_changed_tried_and_kept(live_server: LiveServer, open_page: 
         page.get_by_role("button", name="Keep as version 2").click()
     expect(page).to_have_url(f"{live_server.url}/designs/trestle_bench")
     expect(page.get_by_text("A shorter one")).to_be_visible()
-    expect(page.get_by_role("link", name="Version 1")).to_be_visible()
+    expect(page.get_by_role("link", name="Version 1", exact=True)).to_be_visible()
 
 
 def test_a_line_that_is_wrong_is_gone_to(live_server: LiveServer, browser_page: Page) -> None:

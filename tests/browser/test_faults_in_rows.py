@@ -20,14 +20,25 @@ from webapp.design_text import read_text
 
 #: Of a whole job alone it is asked how a thing is lifted and how it gets in.
 OF_A_JOB: Final = "hm"
-FAULTS: Final = sorted(
-    (one for one in planted_faults() if one.number not in NOT_YET and one.letter not in OF_A_JOB),
-    key=lambda one: (one.starter, one.number),
-)
-#: So many are asked for; each of the table is tried.
-FEWEST: Final = 20
+#: Of each letter the first two of the table; of the steps of the work all five.
+OF_A_LETTER: Final = {"o": 5}
+TWO: Final = 2
 #: Of so many there is one answer: a part that runs into others stands between them, a step left off follows again.
 LEAST_MENDED: Final = 7
+
+
+def _chosen() -> list[Fault]:
+    letters: dict[str, list[Fault]] = {}
+    for one in planted_faults():
+        if one.number not in NOT_YET and one.letter not in OF_A_JOB:
+            letters.setdefault(one.letter, []).append(one)
+    chosen = [one for letter, faults in letters.items() for one in faults[: OF_A_LETTER.get(letter, TWO)]]
+    return sorted(chosen, key=lambda one: (one.starter, one.number))
+
+
+FAULTS: Final = _chosen()
+#: So many are asked for.
+FEWEST: Final = 20
 
 
 def _entries(text: str) -> dict[tuple[str, str], Any]:

@@ -144,3 +144,9 @@ def test_a_row_of_another_design_brings_what_it_leans_on() -> None:
     assert (list(again["parts"]), along) == (["shelf", "shelf_2"], ())
     with pytest.raises(RowError, match="There is no row 'gone' in that design"):
         take_over(own, source, "parts", "gone")
+
+
+def test_a_use_says_that_it_keeps_its_name() -> None:
+    document = {**_document(), "uses": {"base": {"design": "toe_base"}}}
+    with pytest.raises(CostingError, match="'base' keeps its name, which is part of the names of all that is in it"):
+        call_anew(document, "uses", "base", "plinth")

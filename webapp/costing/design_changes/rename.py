@@ -133,6 +133,12 @@ def _tables(document: Mapping[str, Any]) -> Mapping[str, Section]:
 
 
 def _check(document: Mapping[str, Any], section: str, old: str, new: str) -> None:
+    if section == USES.name:
+        raise FormulaError(
+            old,
+            f"'{old[:80]}' keeps its name, which is part of the names of all that is in it: put the design in once "
+            "more under the other name, and take this one out.",
+        )
     table = _tables(document).get(section)
     held = document.get(section)
     if table is None or not isinstance(held, Mapping) or old not in held:
