@@ -140,5 +140,5 @@ def test_no_barrier_by_day_and_by_night(live_server: LiveServer, open_page: Open
     page.get_by_role("button", name="Begin").click()
     page.locator("#row-parts-bottom-length").fill("width")
     page.locator("#new-row").focus()
-    expect(page.locator("#row-parts-bottom .said.failure").first).to_be_visible()
+    expect(page.locator(".wrong-row .said.failure").first).to_be_visible()
     assert_no_barrier(page)

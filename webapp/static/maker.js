@@ -256,7 +256,7 @@
     if (one) { take(one); }
   });
   document.addEventListener("focusout", (event) => {
-    if (event.target.id === "new-row" && !(event.relatedTarget && event.relatedTarget.closest("#new-row-offers"))) { setTimeout(shut, 150); }
+    if (event.target.id === "new-row" && !(event.relatedTarget && event.relatedTarget.closest("#new-row-offers"))) { setTimeout(() => { if (!document.activeElement || document.activeElement.id !== "new-row") { shut(); } }, 150); }
   });
   document.addEventListener("maker:put", shut);
 

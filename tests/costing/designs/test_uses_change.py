@@ -17,8 +17,8 @@ from webapp.costing.jobs.job import DesignItem
 from webapp.costing.settings.table import default_rates
 from webapp.seed import FOR_OTHERS_FOLDER, load_designs_for_others
 
-#: Designs for others with designs in them or a grid of parts: said in more lines than the rest.
-LARGER = ("cabinet", "hollow_top")
+#: Designs for others with designs in them, a grid of parts or feet of three sorts: said in more lines than the rest.
+LARGER = ("cabinet", "hollow_top", "welded_frame")
 NEWER: dict[str, Any] = {**FOOT, "says": "A newer foot."}
 
 
