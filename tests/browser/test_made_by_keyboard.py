@@ -4,7 +4,7 @@ check known; what one does is counted. One of them once more by touch on a telep
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests.harness.barriers import assert_no_barrier
 from tests.harness.browsing import OpenPage
@@ -79,6 +79,30 @@ def test_what_is_typed_without_a_line_goes_once_it_is_back(live_server: LiveServ
     browser_page.keyboard.press("Enter")
     browser_page.unroute("**/maker/**")
     expect(browser_page.locator("#row-sizes-depth-usual")).to_have_value("400")
+    expect(browser_page.locator("#row-sizes-width-usual")).to_have_value("1000")
+    expect(browser_page.locator("#row-sizes-width-least")).to_have_value("500")
+
+
+def test_a_word_typed_while_another_of_its_row_is_on_its_way_goes_as_well(
+    live_server: LiveServer, browser_page: Page
+) -> None:
+    sign_in(browser_page, live_server)
+    maker = Maker(browser_page, live_server)
+    maker.begin("Rack in haste")
+    maker.add("width 900, from 600 to 1200")
+    held: list[Route] = []
+    browser_page.route("**/maker/**", lambda route: held.append(route) if not held else route.continue_())
+    with browser_page.expect_request("**/maker/**"):
+        browser_page.locator("#row-sizes-width-usual").fill("1000")
+        browser_page.locator("#row-sizes-width-least").focus()
+    browser_page.locator("#row-sizes-width-least").fill("500")
+    browser_page.locator("#new-row").focus()
+    held[0].continue_()
+    expect(browser_page.locator("#maker")).to_have_attribute("data-step", "3")
+    expect(browser_page.locator("#row-sizes-width-usual")).to_have_value("1000")
+    expect(browser_page.locator("#row-sizes-width-least")).to_have_value("500")
+    browser_page.unroute("**/maker/**")
+    browser_page.reload()
     expect(browser_page.locator("#row-sizes-width-usual")).to_have_value("1000")
     expect(browser_page.locator("#row-sizes-width-least")).to_have_value("500")
 

@@ -7,7 +7,7 @@
   if (!board()) { return; }
   const place = `making:${board().dataset.address}`;
   const sent = new Map();
-  let waiting = [], busy = false, retry = 0, answers = 0;
+  let waiting = [], going = null, retry = 0, answers = 0;
 
   // ---- what waits to be sent --------------------------------------------------------------------------------------
 
@@ -17,32 +17,34 @@
   const state = (sentence) => { const one = document.getElementById("maker-state"); if (one && sentence) { one.textContent = sentence; } };
   const formOf = (element) => element.closest("form[data-send]");
 
+  // Of a row only what was typed otherwise than it stood goes: another window may have changed the rest meanwhile.
+  const isTyped = (one) => !one.matches(".word") || sent.has(one.id)
+    || (one.options ? !one.selectedOptions[0].defaultSelected : one.value !== one.defaultValue);
   const queue = (form, button) => {
-    const fields = Array.from(new FormData(form)).filter(([, value]) => typeof value === "string");
+    const fields = Array.from(form.elements).filter((one) => one.name && one.type !== "submit" && isTyped(one)).map((one) => [one.name, one.value]);
     if (button && button.name) { fields.push([button.name, button.value]); }
     // A row that is changed again before it went goes once, as it is by now; each press and each line by itself.
     const key = fields.filter(([name]) => /^(section|row|act)$/.test(name)).join("/");
-      waiting = waiting.filter((one) => one.key !== key || one.button || button);
+    waiting = waiting.filter((one) => one.key !== key || one.button || button || one === going);
     waiting.push({ key, fields, button: Boolean(button) });
     hold();
     send();
   };
 
   const send = async () => {
-    if (busy || !waiting.length || !board()) { return; }
-    busy = true;
-    const one = waiting[0];
+    if (going || !waiting.length || !board()) { return; }
+    const one = going = waiting[0];
     const csrf = document.querySelector('meta[name="csrf-token"]');
     const fields = one.fields.map(([name, value]) => name === "step" && !one.tried ? [name, board().dataset.step] : [name, value]);
     let answer = null, text = "";
     try {
       answer = await fetch(board().dataset.address, {
         method: "POST", body: new URLSearchParams(fields), credentials: "same-origin", redirect: "follow",
-        headers: { "X-Part": "maker", "X-CSRF-Token": csrf ? csrf.content : "" },
+        headers: { "HX-Request": "true", "X-CSRF-Token": csrf ? csrf.content : "" },
       });
       text = await answer.text();
     } catch { answer = null; }
-    busy = false;
+    going = null;
     if (!answer || answer.status >= 500 || answer.status === 401 || answer.status === 429) {
       state(answer && answer.status === 401 ? "Signed out: sign in in another window; nothing is lost" : `No connection: ${waiting.length} to send; kept here`);
       clearTimeout(retry);
@@ -167,7 +169,7 @@
     board().dataset.sweeping = sweep && sweep.hasAttribute("aria-busy") ? "yes" : "";
     if (!was || board().dataset.sweeping || waiting.length) { return; }
     try {
-      const answer = await fetch(board().dataset.address, { headers: { "X-Part": "maker" }, credentials: "same-origin" });
+      const answer = await fetch(board().dataset.address, { headers: { "HX-Request": "true" }, credentials: "same-origin" });
       if (answer.ok && !waiting.length) { put(await answer.text(), { fields: [] }); }
     } catch { /* it stands in its own part */ }
   });
@@ -181,7 +183,7 @@
       const step = board().dataset.step;
       if (waiting.length || !document.querySelector(".wrong-row")) { return; }
       try {
-        const answer = await fetch(`${board().dataset.address}/mends`, { headers: { "X-Part": "maker" }, credentials: "same-origin" });
+        const answer = await fetch(`${board().dataset.address}/mends`, { headers: { "HX-Request": "true" }, credentials: "same-origin" });
         const came = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("maker");
         if (!came || waiting.length || board().dataset.step !== step) { return; }
         came.querySelectorAll(".mends[data-row]").forEach((one) => {

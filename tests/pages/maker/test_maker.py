@@ -252,3 +252,24 @@ def test_a_row_of_another_design_is_taken_with_what_it_leans_on(demo_client: Vis
     page = demo_client.get(address).text
     assert f'id="row-parts-{row.replace("_", "-")}"' in page
     assert 'id="row-stock-' in page
+
+
+def test_a_design_gets_no_code_that_another_or_a_page_has(demo_client: Visitor) -> None:
+    for name in ("New", "Drying rack"):
+        refused = demo_client.send_form("/maker", {"name": name, "as_new": "yes"})
+        assert refused.status_code == 422
+        assert f"There is a design called {name} already" in refused.text
+    address = demo_client.send_form("/maker", {"of": "drying_rack"}).headers["location"]
+    page = demo_client.get(f"{address}/text").text
+    text = unescape(re.search(r"<textarea[^>]*>\n(.*?)</textarea>", page, re.DOTALL)[1])  # type: ignore[index]
+    demo_client.send_form(f"{address}/text", {"text": text.replace("drying_rack", "wet_rack", 1), "step": "0"})
+    held = demo_client.send_form(f"{address}/keep", {})
+    assert held.status_code == 422
+    assert "This page changes “drying_rack”, and the text is called “wet_rack”" in unescape(held.text)
+
+
+def test_what_cannot_be_done_to_a_row_that_is_gone_is_said(demo_client: Visitor) -> None:
+    address = _begin(demo_client)
+    answer = _change(demo_client, address, "parts", "gone", length="1 mm")
+    assert answer.status_code == 422
+    assert "The row 'gone' is not there any more." in unescape(answer.text)

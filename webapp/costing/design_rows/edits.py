@@ -13,6 +13,7 @@ from webapp.costing.design_lines.places import with_text
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, entry_words, has_lines
 from webapp.costing.design_lines.written import LineError
 from webapp.costing.designs.formulas import name_words
+from webapp.costing.designs.names_within import held as entries_in
 from webapp.costing.errors import CostingError
 
 #: What a design says of itself before its rows.
@@ -60,10 +61,9 @@ def free_name(document: Mapping[str, Any], section: str, wanted: str) -> str:
 def add_entry(document: Mapping[str, Any], section: str, name: str, held: object) -> dict[str, Any]:
     """The document with one row more, at the end of its section. Raises RowError where the name is taken or is none."""
     _check_name(document, section, name)
-    entries = document.get(section)
     if section in ONE_LINE:
         return {**document, section: held}
-    return {**document, section: {**(entries if isinstance(entries, Mapping) else {}), name: held}}
+    return {**document, section: {**entries_in(document, section), name: held}}
 
 
 def type_word(
@@ -75,7 +75,7 @@ def type_word(
     try:
         changed = with_text(section, held, slot, text, {*names, *names_in(document)})
     except LineError as error:
-        raise RowError(_path(section, name), slot, f"{text} {error}.") from error
+        raise RowError(path_of(section, name), slot, f"{text} {error}.") from error
     return _with(document, section, name, changed)
 
 
@@ -91,13 +91,13 @@ def names_in(document: Mapping[str, Any]) -> frozenset[str]:
 def type_line(document: Mapping[str, Any], section: str, name: str, line: str) -> dict[str, Any]:
     """The document with a row typed anew as one line. Raises RowError where a clause of it can't be read."""
     if len(line) > LONGEST_LINE:
-        raise RowError(_path(section, name), "", f"The line has {len(line)} characters; {LONGEST_LINE} are the most.")
+        raise RowError(path_of(section, name), "", f"The line has {len(line)} characters; {LONGEST_LINE} are the most.")
     fields, problems = entry_of(section, " ".join(line.split()), name)
     if problems:
-        raise RowError(_path(section, name), "", problems[0].message)
+        raise RowError(path_of(section, name), "", problems[0].message)
     if not fields:
         said = f"The {entry_words(section)} {name} says nothing: type it, or remove it."
-        raise RowError(_path(section, name), "", said)
+        raise RowError(path_of(section, name), "", said)
     _held(document, section, name)
     return _with(document, section, name, fields)
 
@@ -105,20 +105,9 @@ def type_line(document: Mapping[str, Any], section: str, name: str, line: str) -
 def take_out(document: Mapping[str, Any], section: str, name: str) -> dict[str, Any]:
     """The document without a row, its remarks with it; rows that lean on it stay and say what they miss."""
     _held(document, section, name)
-    path = _path(section, name)
-    remarks = document.get("remarks")
-    changed = {**document}
-    if isinstance(remarks, Mapping) and path in remarks:
-        left = {key: each for key, each in remarks.items() if key != path}
-        changed["remarks"] = left
-        if not left:
-            del changed["remarks"]
+    changed = type_remark(document, section, name, "")
     entries = {} if section in ONE_LINE else {key: each for key, each in document[section].items() if key != name}
-    if entries:
-        changed[section] = entries
-    else:
-        del changed[section]
-    return changed
+    return _with_section(changed, section, entries)
 
 
 def call_anew(document: Mapping[str, Any], section: str, name: str, words: str) -> dict[str, Any]:
@@ -126,35 +115,32 @@ def call_anew(document: Mapping[str, Any], section: str, name: str, words: str) 
     that name it can't be read."""
     new = name_of(words)
     if not new:
-        raise RowError(_path(section, name), "", f"'{words}' is no name: begin with a letter, as 'long rail'.")
+        raise RowError(path_of(section, name), "", f"'{words}' is no name: begin with a letter, as 'long rail'.")
     if new == name:
         return dict(document)
     _check_name(document, section, new)
-    renamed = rename(document, section, name, new)
-    remarks = renamed.get("remarks")
-    if isinstance(remarks, Mapping):
-        moved = {_path(section, new) if key == _path(section, name) else key: each for key, each in remarks.items()}
-        renamed["remarks"] = moved
-    return renamed
+    return rename(document, section, name, new)
 
 
 def type_remark(document: Mapping[str, Any], section: str, name: str, text: str) -> dict[str, Any]:
     """The document with the remark of a row typed anew, a line each; nothing typed takes it out."""
     _held(document, section, name)
-    held = document.get("remarks")
-    remarks = {**held} if isinstance(held, Mapping) else {}
+    remarks = entries_in(document, "remarks")
     lines = [line.strip() for line in text.splitlines() if line.strip()]
-    remarks.pop(_path(section, name), None)
+    remarks.pop(path_of(section, name), None)
     if lines:
-        remarks[_path(section, name)] = lines
-    changed = {**document, "remarks": remarks}
-    if not remarks:
-        del changed["remarks"]
-    return changed
+        remarks[path_of(section, name)] = lines
+    return _with_section(document, "remarks", remarks)
 
 
-def _path(section: str, name: str) -> str:
+def path_of(section: str, name: str) -> str:
+    """The place of a row in the document."""
     return f"{section}.{name}" if name else section
+
+
+def entry_at(document: Mapping[str, Any], section: str, name: str) -> object:
+    """What a row holds, that of a section which is one line itself under no name; None where it is not there."""
+    return entries_in(document, section).get(name) if name else document.get(section)
 
 
 def _check_name(document: Mapping[str, Any], section: str, name: str) -> None:
@@ -163,12 +149,11 @@ def _check_name(document: Mapping[str, Any], section: str, name: str) -> None:
     if not has_lines(section) and section not in ANSWERED:
         raise RowError(section, "", f"There is no list '{section}' in a design.")
     if not NAME.fullmatch(name) or len(name) > LONGEST_NAME or name in TAKEN_NAMES:
-        raise RowError(_path(section, name), "", f"'{name}' can't be a name: take another, as 'long_rail'.")
-    entries = document.get(section)
-    if isinstance(entries, Mapping) and name in entries:
+        raise RowError(path_of(section, name), "", f"'{name}' can't be a name: take another, as 'long_rail'.")
+    if name in entries_in(document, section):
         called = f"{entry_words(section)} called '{name_words(name)}'"
         said = f"There is a {called} already: change that row, or take another name."
-        raise RowError(_path(section, name), "", said)
+        raise RowError(path_of(section, name), "", said)
 
 
 def _held(document: Mapping[str, Any], section: str, name: str) -> object:
@@ -176,14 +161,19 @@ def _held(document: Mapping[str, Any], section: str, name: str) -> object:
     if not name and section in ONE_LINE:
         return entries
     if not isinstance(entries, Mapping) or name not in entries:
-        raise RowError(_path(section, name), "", f"The row '{name_words(name)}' is not there any more.")
+        raise RowError(path_of(section, name), "", f"The row '{name_words(name)}' is not there any more.")
     return entries[name]
 
 
 def _with(document: Mapping[str, Any], section: str, name: str, held: object) -> dict[str, Any]:
     if section in ONE_LINE:
-        changed = {**document, section: held}
-        if not held:
-            del changed[section]
-        return changed
+        return _with_section(document, section, held)
     return {**document, section: {**document[section], name: held}}
+
+
+def _with_section(document: Mapping[str, Any], section: str, held: object) -> dict[str, Any]:
+    """The document with a whole section as it is now; one that holds nothing is none."""
+    changed = {**document, section: held}
+    if not held:
+        del changed[section]
+    return changed

@@ -16,6 +16,7 @@ from webapp.costing.catalogue.materials import Material
 from webapp.costing.design_lines.places import text_at
 from webapp.costing.design_rows.rows import FieldOfRow, row_of
 from webapp.costing.designs.formulas import name_words
+from webapp.costing.designs.names_within import held as entries_in
 
 #: What of a row follows where nothing is typed, by its section: left to follow where a sentence says that what is typed
 #: is otherwise. What is typed to tell a check something stays: without it the check would only be quiet.
@@ -63,20 +64,20 @@ def rows_behind(document: Mapping[str, Any], path: str) -> tuple[str, ...]:
     """The rows that a row goes by, in which the answer may lie: the parts that a joint holds, the part that a load
     stands on, and the stock of each."""
     section, _, name = path.partition(".")
-    entry = _entries(document, section).get(name)
+    entry = entries_in(document, section).get(name)
     held = entry if isinstance(entry, Mapping) else {}
     parts = [one for field in ("from", "into", "part", "on") for one in _names(held.get(field))]
     roles = [one for field in ("stock", "with") for one in _names(held.get(field))]
-    roles += [role for part in parts for role in _names(_entries(document, "parts").get(part, {}).get("stock"))]
-    found = [f"parts.{one}" for one in parts if one in _entries(document, "parts")]
-    found += [f"stock.{one}" for one in roles if one in _entries(document, "stock")]
+    roles += [role for part in parts for role in _names(entries_in(document, "parts").get(part, {}).get("stock"))]
+    found = [f"parts.{one}" for one in parts if one in entries_in(document, "parts")]
+    found += [f"stock.{one}" for one in roles if one in entries_in(document, "stock")]
     return tuple(dict.fromkeys(found))
 
 
 def steps_left_off(document: Mapping[str, Any]) -> tuple[Mend, ...]:
     """The steps of the work that a row takes away or draws in, left to follow again: what is made is counted then."""
     found = []
-    for name, entry in _entries(document, "operations").items():
+    for name, entry in entries_in(document, "operations").items():
         if isinstance(entry, Mapping) and ("off" in entry or "of" in entry):
             found.append(Mend(f"Let “{name_words(name)}” follow again", "operations", name))
     return tuple(found)
@@ -85,7 +86,7 @@ def steps_left_off(document: Mapping[str, Any]) -> tuple[Mend, ...]:
 def _mends(
     document: Mapping[str, Any], section: str, name: str, sentence: str, materials: Sequence[Material]
 ) -> Iterator[Mend]:
-    held = _entries(document, section).get(name)
+    held = entries_in(document, section).get(name)
     if not isinstance(held, Mapping):
         return
     row = row_of(document, section, name, {})
@@ -131,16 +132,16 @@ def _likest_names(
 
 def _known_names(document: Mapping[str, Any]) -> frozenset[str]:
     sections = ("sizes", "values", "stock", "choices", "parts", "joints", "hardware", "uses")
-    return frozenset(name for section in sections for name in _entries(document, section))
+    return frozenset(name for section in sections for name in entries_in(document, section))
 
 
 def _reaches(document: Mapping[str, Any], name: str, sentence: str) -> Iterator[Mend]:
     """A part that runs into others, or stops short of them: between them, or shorter by what stands in its way."""
-    held = _entries(document, "parts")[name]
+    held = entries_in(document, "parts")[name]
     runs = held.get("runs")
     axes = runs if isinstance(runs, Mapping) else {}
     near = [
-        (other, entry) for other, entry in _entries(document, "parts").items()
+        (other, entry) for other, entry in entries_in(document, "parts").items()
         if other != name and isinstance(entry, Mapping) and (_is_named(other, entry, sentence) or not sentence)
     ]  # fmt: skip
     for slot, run in _REACHES:
@@ -172,11 +173,6 @@ def _without_last(text: str) -> Iterator[str]:
 def _is_named(name: str, entry: Mapping[str, Any], sentence: str) -> bool:
     says = entry.get("says")
     return any(words and words.casefold() in sentence.casefold() for words in (says, name_words(name)))
-
-
-def _entries(document: Mapping[str, Any], section: str) -> Mapping[str, Any]:
-    held = document.get(section)
-    return held if isinstance(held, Mapping) else {}
 
 
 def _names(held: object) -> list[str]:

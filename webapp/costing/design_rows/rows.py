@@ -12,7 +12,9 @@ from webapp.costing.design_lines.lines import line_of
 from webapp.costing.design_lines.places import is_name, text_at
 from webapp.costing.design_lines.read_aloud import ANSWERS_ALOUD, Told, spoken
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE
+from webapp.costing.design_rows.edits import entry_at, path_of
 from webapp.costing.designs.formulas import name_words
+from webapp.costing.designs.names_within import held as entries_in
 
 #: The lists that a design is made of, each with the sections whose entries stand in it. What is made first stands last
 #: on a drawing board: a list is read upwards.
@@ -60,7 +62,7 @@ class RowOfDesign:
     @property
     def path(self) -> str:
         """The place of the entry in the document."""
-        return f"{self.section}.{self.name}" if self.name else self.section
+        return path_of(self.section, self.name)
 
 
 def rows_of(document: Mapping[str, Any], materials: Mapping[str, str]) -> dict[str, tuple[RowOfDesign, ...]]:
@@ -74,37 +76,28 @@ def rows_of(document: Mapping[str, Any], materials: Mapping[str, str]) -> dict[s
 
 def row_of(document: Mapping[str, Any], section: str, name: str, materials: Mapping[str, str]) -> RowOfDesign:
     """One row. An entry that can't be read as fields is its line alone."""
-    held = _entry(document, section, name)
-    pieces: list[str | FieldOfRow] = []
-    for piece in spoken(document, section, name, materials):
-        if isinstance(piece, Told):
-            pieces.append(_field(section, held, piece))
-        else:
-            pieces.append(piece)
+    held = entry_at(document, section, name)
+    pieces = tuple(
+        _field(section, held, piece) if isinstance(piece, Told) else piece
+        for piece in spoken(document, section, name, materials)
+    )
     line = held if isinstance(held, str) else line_of(section, held) if isinstance(held, Mapping) else ""
-    remarks = document.get("remarks")
-    own = remarks.get(f"{section}.{name}" if name else section) if isinstance(remarks, Mapping) else None
+    own = entries_in(document, "remarks").get(path_of(section, name))
     said = tuple(map(str, own)) if isinstance(own, list | tuple) else ()
-    return RowOfDesign(section, name, tuple(pieces), line, said)
+    return RowOfDesign(section, name, pieces, line, said)
 
 
 def _rows(document: Mapping[str, Any], section: str, materials: Mapping[str, str]) -> list[RowOfDesign]:
-    held = document.get(section)
     if section in ONE_LINE:
-        return [row_of(document, section, "", materials)] if held else []
-    return [row_of(document, section, name, materials) for name in held] if isinstance(held, Mapping) else []
-
-
-def _entry(document: Mapping[str, Any], section: str, name: str) -> object:
-    entries = document.get(section)
-    return entries if not name else entries.get(name) if isinstance(entries, Mapping) else None
+        return [row_of(document, section, "", materials)] if document.get(section) else []
+    return [row_of(document, section, name, materials) for name in entries_in(document, section)]
 
 
 def _field(section: str, held: object, piece: Told) -> FieldOfRow:
-    text = text_at(section, held, piece.slot)
+    kept = text_at(section, held, piece.slot, spaced=False)
     label = name_words(piece.slot.replace(".", " ")) or "what it is"
-    answers = _answers(section, piece.slot, text_at(section, held, piece.slot, spaced=False))
-    text = text_at(section, held, piece.slot, spaced=False) if answers else text
+    answers = _answers(section, piece.slot, kept)
+    text = kept if answers else text_at(section, held, piece.slot)
     return FieldOfRow(piece.slot, text, piece.words, label, answers, is_name(section, piece.slot) and not answers)
 
 

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
-from webapp.costing.design_rows.edits import RowError, add_entry, free_name
+from webapp.costing.design_rows.edits import RowError, add_entry, free_name, path_of
+from webapp.costing.designs.names_within import held as entries_in
 
 #: What comes along where the design has none of that name: never another part, which somebody may not want.
 LEANT_ON: Final = ("sizes", "choices", "stock", "values")
@@ -20,15 +21,15 @@ def take_over(
 
     A size, value or place that both have stays as it is here. Raises RowError where there is no such row.
     """
-    entries = source.get(section)
-    if not isinstance(entries, Mapping) or name not in entries:
-        raise RowError(f"{section}.{name}", "", f"There is no row '{name}' in that design.")
-    along = [path for path in _leant_on(document, source, entries[name], frozenset({name})) if path != (section, name)]
+    entries = entries_in(source, section)
+    if name not in entries:
+        raise RowError(path_of(section, name), "", f"There is no row '{name}' in that design.")
+    along = list(_leant_on(document, source, entries[name], frozenset({name})))
     changed = dict(document)
     for own_section, own in along:
         changed = add_entry(changed, own_section, own, source[own_section][own])
     free = free_name(changed, section, name)
-    return add_entry(changed, section, free, entries[name]), tuple(f"{one}.{own}" for one, own in along)
+    return add_entry(changed, section, free, entries[name]), tuple(path_of(one, own) for one, own in along)
 
 
 def _leant_on(
@@ -38,19 +39,14 @@ def _leant_on(
     found: dict[tuple[str, str], None] = {}
     for text in _texts(held):
         for name in _NAME.findall(text):
-            section = next((one for one in LEANT_ON if name in _entries(source, one)), "")
-            if not section or name in seen or name in _entries(document, section):
+            section = next((one for one in LEANT_ON if name in entries_in(source, one)), "")
+            if not section or name in seen or name in entries_in(document, section):
                 continue
             seen |= {name}
             found |= dict.fromkeys(_leant_on(document, source, source[section][name], seen))
             found[section, name] = None
             seen |= {each for _, each in found}
     yield from found
-
-
-def _entries(document: Mapping[str, Any], section: str) -> Mapping[str, Any]:
-    held = document.get(section)
-    return held if isinstance(held, Mapping) else {}
 
 
 def _texts(held: object) -> Iterator[str]:

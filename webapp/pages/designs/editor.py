@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Annotated, Any, Final
@@ -33,13 +33,13 @@ from webapp.pages.sweeps.view import SweepShown, sweep_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import (
+    is_kept,
     list_designs,
     list_versions,
     load_design,
     newest_document,
     save_design_version,
 )
-from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.rates import current_rates
@@ -273,7 +273,7 @@ def _answer(
     name = load_design(session, code).name if code else ""
     versions = list_versions(session, code) if code else ()
     document, design, wrong, written, lines = _read(session, text, code, shop.length_system)
-    if document is not None and not code and _is_kept(session, str(document.get("design"))):
+    if document is not None and not code and is_kept(session, str(document.get("design"))):
         wrong = (*wrong, Wrong(0, f"There is a design under “{document['design']}” already: open it to change it.", ""))
     page = replace(_begin(session, code, design.name if design else name, text, note, base), written=written)
     if len(note) > LONGEST_NOTE:
@@ -339,18 +339,21 @@ def _read(
     told = {one.field for one in missing} | {".".join(one.field.split(".")[:2]) for one in unread}
     problems = (*missing, *(one for one in problems if not _is_of(one.field, told)))
     wrong += [with_line(problem, lines, written) for problem in problems]
-    given = document.get("design")
-    if code and isinstance(given, str) and given != code:
-        said = f"This page changes “{code}”, and the text is called “{given}”: keep the code, or write a new design."
-        wrong.append(with_line(Problem("design", said), lines, written))
-    if given in TAKEN_CODES:
-        wrong.append(
-            with_line(Problem("design", f"“{given}” can't be a design's code; take another."), lines, written)
-        )
+    unkept = code_problems(document.get("design"), code)
+    wrong += [with_line(Problem("design", said), lines, written) for said in unkept]
     wrong.sort(key=lambda one: one.line)
     if unread:
         document, design, units = None, None, ()
     return document, design, tuple(wrong), units, lines
+
+
+def code_problems(given: object, code: str) -> Iterator[str]:
+    """Why a text can't be kept under the code that it gives itself, as a version of the design `code` or, where that is
+    '', as a new one."""
+    if code and isinstance(given, str) and given != code:
+        yield f"This page changes “{code}”, and the text is called “{given}”: keep the code, or write a new design."
+    if given in TAKEN_CODES:
+        yield f"“{given}” can't be a design's code; take another."
 
 
 def _is_of(path: str, entries: Container[str]) -> bool:
@@ -384,11 +387,3 @@ def _swept(
         found = sweep_of(afterwards, document, design.code, design.name, shop, here)
     # What is begun here is begun by the button of the form, whose text it is of.
     return replace(found, design_at="") if found.state or found.result else None
-
-
-def _is_kept(session: Session, code: str) -> bool:
-    try:
-        load_design(session, code)
-    except NotKept:
-        return False
-    return True

@@ -28,7 +28,7 @@ from webapp.pages.designs.view import found_of, usual_stock, work_out
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.designs.records import StoredDesign, list_versions, load_design, save_design_version
+from webapp.persistence.designs.records import StoredDesign, is_kept, list_versions, load_design, save_design_version
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
@@ -249,7 +249,7 @@ def _problems(session: Session, typed: Typed) -> dict[str, str]:
     if typed.kept == NEW:
         if not typed.code:
             problems["code"] = "The design needs a code: lower-case words joined by underscores, such as potters_bench."
-        elif typed.code in TAKEN_CODES or _is_kept(session, typed.code):
+        elif typed.code in TAKEN_CODES or is_kept(session, typed.code):
             problems["code"] = f"There is a design under “{typed.code}” already: take another code."
         elif code_from(typed.code) != typed.code or not typed.code[0].isalpha() or len(typed.code) > LONGEST_CODE:
             problems["code"] = (
@@ -264,18 +264,10 @@ def _free_code(session: Session, name: str) -> str:
     stem = code_from(name)[: LONGEST_CODE - 3].strip("_")
     stem = stem if stem[:1].isalpha() else f"design_{stem}".rstrip("_")
     number, code = 1, stem
-    while code in TAKEN_CODES or _is_kept(session, code):
+    while code in TAKEN_CODES or is_kept(session, code):
         number += 1
         code = f"{stem}_{number}"
     return code
-
-
-def _is_kept(session: Session, code: str) -> bool:
-    try:
-        load_design(session, code)
-    except NotKept:
-        return False
-    return True
 
 
 def differing_lines(before: str, after: str) -> tuple[tuple[str, str], ...]:

@@ -12,6 +12,8 @@ from webapp.costing.design_rows.edits import (
     HEAD,
     RowError,
     call_anew,
+    entry_at,
+    path_of,
     take_out,
     type_line,
     type_remark,
@@ -48,8 +50,8 @@ def change_row(
         if not field.startswith(PLACE):
             continue
         slot, typed = field.removeprefix(PLACE), " ".join(text.split())[:LONGEST_FIELD]
-        before = text_at(section, _held(then, section, name), slot)
-        stands = text_at(section, _held(document, section, name), slot)
+        before = text_at(section, entry_at(then, section, name), slot)
+        stands = text_at(section, entry_at(document, section, name), slot)
         if typed in (before, stands):
             continue
         if stands != before:
@@ -95,16 +97,6 @@ def row_named(posted: Posted) -> tuple[str, str]:
     return fields.get("section", ""), fields.get("row", "")
 
 
-def path_of(section: str, name: str) -> str:
-    """The place of a row in the document."""
-    return f"{section}.{name}" if name else section
-
-
 def called(section: str, name: str) -> str:
     """A row as the history calls it: 'part long rail'."""
     return entry_words(section) if section in ONE_LINE else f"{entry_words(section)} {name_words(name)}"
-
-
-def _held(document: Mapping[str, Any], section: str, name: str) -> object:
-    entries = document.get(section)
-    return entries if not name else entries.get(name) if isinstance(entries, Mapping) else None

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any, Final
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.design_changes.attach import attach
 from webapp.costing.design_rows.edits import RowError, add_entry
 from webapp.costing.few_words.known import InLibrary, Known
 from webapp.costing.few_words.read import read_few_words
 from webapp.pages.maker.acts import Change, called
 from webapp.pages.maker.view import Answered
+from webapp.pages.maker.worked import with_designs
 from webapp.persistence.catalogue.records import load_catalogue
-from webapp.persistence.designs.records import list_designs, load_design, newest_document
+from webapp.persistence.designs.records import list_designs, load_design
 from webapp.persistence.settings.shop import Shop
-from webapp.running import running
 
 #: So many lines are taken from one paste.
 MOST_LINES: Final = 400
@@ -27,25 +27,23 @@ NAMED_WITHIN: Final = ("sizes", "values", "stock", "choices", "parts", "joints",
 LONGEST_PASTED: Final = 100_000
 
 
-def known_of(session: Session, document: Mapping[str, Any], shop: Shop, request: Any) -> Known:
+def known_of(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> Known:
     """What a line may speak of: the design as it is, the designs for others, and the shop's materials."""
     library = tuple(
         InLibrary(one.code, one.name, load_design(session, one.code).document)
         for one in list_designs(session)
         if one.for_others and one.code != document.get("design")
     )
-    catalogue = load_catalogue(session, shop.today(running(request).now()))
+    catalogue = load_catalogue(session, today)
     materials = tuple(one for one in catalogue.materials.values() if not one.retired)
-    attached, _ = attach(document, lambda code: newest_document(session, code))
-    return Known(attached, library, materials, shop.length_system)
+    return Known(with_designs(session, document)[0], library, materials, shop.length_system)
 
 
 def names_within(session: Session, document: Mapping[str, Any]) -> frozenset[str]:
     """The names that entries of the designs within a document have in it."""
     if not document.get("uses"):
         return frozenset()
-    attached, _ = attach(document, lambda code: newest_document(session, code))
-    known = Known(attached)
+    known = Known(with_designs(session, document)[0])
     return frozenset(name for section in NAMED_WITHIN for name in known.entries(section))
 
 
@@ -59,7 +57,6 @@ def add_lines(document: Mapping[str, Any], text: str, known: Known) -> tuple[Cha
     question, answers = "", tuple[tuple[str, str], ...]()
     if len(lines) > MOST_LINES:
         problems.append(f"{len(lines)} lines came at once; the first {MOST_LINES} were read, the others stay typed.")
-        left += lines[MOST_LINES:]
     told = len(problems) + MOST_TOLD
     for line in lines[:MOST_LINES]:
         reading = read_few_words(line, Known(document, known.library, known.materials, known.system))
@@ -77,8 +74,9 @@ def add_lines(document: Mapping[str, Any], text: str, known: Known) -> tuple[Cha
                 continue
             except RowError as error:
                 wrong.append(str(error))
-        left.insert(len(left) if len(lines) <= MOST_LINES else 0, line)
+        left.append(line)
         if len(problems) < told:
             problems += [f"{line}: {one}" if len(lines) > 1 else one for one in wrong]
+    left += lines[MOST_LINES:]
     change = Change(document, f"Added: {', '.join(said)}") if said else None
     return change, Answered("\n".join(left), tuple(problems), question, answers)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Annotated, Any
+from typing import Annotated
 from uuid import UUID
 
 from fastapi import Form, Request
@@ -14,16 +13,16 @@ from sqlalchemy.orm import Session
 from webapp.costing.design_form.tables.form_tables import INSIDE
 from webapp.costing.designs.canonical import document_digest
 from webapp.design_text import read_as_far, write_design_text
+from webapp.pages.designs.editor import LONGEST_NOTE, code_problems
 from webapp.pages.designs.on_lines import Wrong, without_line
-from webapp.pages.maker.acts import change_head
+from webapp.pages.maker.acts import Change, change_head
 from webapp.pages.maker.view import MakerPage, maker_page, making_address
 from webapp.pages.maker.worked import WorkedOut, price_of, work_out_document
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.designs.records import list_versions, load_design, save_design_version
-from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.designs.records import list_versions, save_design_version
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.maker.records import Making, add_step, load_making, note_kept
 from webapp.persistence.people.users import User
@@ -32,8 +31,6 @@ from webapp.rendering import render
 from webapp.running import running
 
 router = PageRouter()
-
-LONGEST_NOTE = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +60,11 @@ def keep_making(
     page = _page(session, shop, user, making, worked)
     if against:
         doubtful = bool(worked.faults) and worked.design is not None and not although
-        page = replace(page, keep_problem=against, note=note, although=doubtful or although, base=base,
+        page = replace(page, keep_problem=against, note=note, although=doubtful or although,
                        next_version=base + 1)  # fmt: skip
 
         def hold(writing: Session) -> Response:
-            _hold_head(writing, user, making_id, making, headed.document, headed.said, request)
+            _hold_head(writing, user, making, headed, request)
             if base != making.base:
                 note_kept(writing, making_id, making.code, base, at=now)
             return render(request, "maker/show.html", page, 409 if base != making.base else 422)
@@ -75,7 +72,7 @@ def keep_making(
         return in_one_write(request, hold)
 
     def save(writing: Session) -> Response:
-        _hold_head(writing, user, making_id, making, headed.document, headed.said, request)
+        _hold_head(writing, user, making, headed, request)
         number = save_design_version(
             writing, code, str(headed.document["name"]), worked.document, document_digest(worked.document), at=now,
             by=user.id, note=note, after=base,
@@ -92,7 +89,9 @@ def _against(
     """The code it is kept under, the version after which, and why it isn't kept ('' where it is)."""
     code = making.code or str(making.document.get("design", ""))
     base = making.base
-    last = _last_version(session, code)
+    last = next((one.number for one in list_versions(session, code)), None)
+    if wrong := next(code_problems(making.document.get("design"), making.code), ""):
+        return code, base, wrong
     if worked.not_yet:
         return code, base, f"It is no whole design yet. {worked.not_yet[0]}"
     if worked.design is None or worked.lacks_rows:
@@ -112,20 +111,10 @@ def _against(
     return code, base, ""
 
 
-def _last_version(session: Session, code: str) -> int | None:
-    try:
-        return list_versions(session, load_design(session, code).code)[0].number
-    except NotKept:
-        return None
-
-
-def _hold_head(
-    session: Session, user: User, making_id: UUID, making: Making, document: Mapping[str, Any], said: str,
-    request: Request,
-) -> None:  # fmt: skip
+def _hold_head(session: Session, user: User, making: Making, headed: Change, request: Request) -> None:
     """What was typed of its name and words is a step of its own."""
-    if said:
-        add_step(session, user.id, making_id, making.at, document, said[:400], at=running(request).now())
+    if headed.said:
+        add_step(session, user.id, making.id, making.at, headed.document, headed.said, at=running(request).now())
 
 
 def _page(session: Session, shop: Shop, user: User, making: Making, worked: WorkedOut) -> MakerPage:

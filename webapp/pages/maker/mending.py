@@ -39,10 +39,10 @@ class MendShown:
 
 def mends_shown(session: Session, document: Mapping[str, Any], worked: WorkedOut, shop: Shop) -> tuple[MendShown, ...]:
     """What mends the first faults of a design by one press each, as far as there are few answers."""
-    tried, shown = 0, list[MendShown]()
+    tried, shown, catalogue = 0, list[MendShown](), load_catalogue(session, worked.catalogue.today)
     for fault in [one for one in worked.faults if "." in one.row][:MOST_FAULTS]:
         good = list[Mend]()
-        for mend in dict.fromkeys(_might(session, document, fault, worked, shop)):
+        for mend in dict.fromkeys(_might(document, fault, worked, catalogue, shop)):
             if tried >= MOST_TRIED or len(good) > MOST_OFFERED:
                 break
             tried += 1
@@ -54,7 +54,7 @@ def mends_shown(session: Session, document: Mapping[str, Any], worked: WorkedOut
 
 
 def _might(
-    session: Session, document: Mapping[str, Any], fault: Found, worked: WorkedOut, shop: Shop
+    document: Mapping[str, Any], fault: Found, worked: WorkedOut, catalogue: Catalogue, shop: Shop
 ) -> Iterator[Mend]:
     """The changes to try: of the row itself, of the rows that it goes by, of the steps of the work."""
     if fault.check.startswith(NOT_COUNTED):
@@ -64,16 +64,15 @@ def _might(
     further = [path for row in behind for path in rows_behind(document, row)]
     for path in dict.fromkeys((fault.row, *behind, *further)):
         section, _, name = path.partition(".")
-        fitting = _fitting(session, worked, name, shop) if section == "stock" else ()
+        fitting = _fitting(worked, catalogue, name, shop) if section == "stock" else ()
         yield from mends_of(document, path, fault.sentence, fitting)
 
 
-def _fitting(session: Session, worked: WorkedOut, role_name: str, shop: Shop) -> Sequence[Material]:
+def _fitting(worked: WorkedOut, catalogue: Catalogue, role_name: str, shop: Shop) -> Sequence[Material]:
     """The materials that fit a place, the likest to the one that fills it first."""
     role = worked.design.roles.get(role_name) if worked.design is not None else None
     if role is None or worked.design is None:
         return ()
-    catalogue: Catalogue = load_catalogue(session, worked.catalogue.today)
     followed = catalogue.materials.get(worked.design.roles[role.follows].usual) if role.follows else None
     fits = [
         one for one in catalogue.materials.values()

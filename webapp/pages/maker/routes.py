@@ -11,12 +11,13 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.design_rows.edits import RowError, first_document, name_of
+from webapp.costing.design_rows.edits import RowError, first_document, name_of, path_of
 from webapp.costing.errors import CostingError
 from webapp.costing.few_words.complete import offers
 from webapp.costing.measures.typed_numbers import small_number
+from webapp.pages.designs.editor import TAKEN_CODES
 from webapp.pages.maker import keeping, taking
-from webapp.pages.maker.acts import change_by_button, change_head, change_row, path_of, row_named
+from webapp.pages.maker.acts import PLACE, change_by_button, change_head, change_row, row_named
 from webapp.pages.maker.adding import add_lines, known_of, names_within
 from webapp.pages.maker.mending import mends_shown
 from webapp.pages.maker.view import NOT_ASKED, NOT_REFUSED, Answered, Refused, maker_page, making_address, row_id
@@ -24,11 +25,12 @@ from webapp.pages.maker.worked import WorkedOut, price_of, work_out_document
 from webapp.pages.sweeps.routes import ask_for
 from webapp.pages.sweeps.view import SweepShown, sweep_of
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.errors import is_part
 from webapp.pages.web.posting import Posted, PostedFields
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
-from webapp.persistence.designs.records import list_designs, load_design
+from webapp.persistence.designs.records import is_kept, list_designs, load_design
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.maker.records import (
@@ -137,11 +139,9 @@ def _no_name(session: Session, name: str, code: str) -> str:
         return "A design needs a name that begins with a letter, as 'Rack for ware boards'."
     if len(name) > 200:
         return f"The name has {len(name)} characters; at most 200 are kept."
-    try:
-        load_design(session, code)
-    except NotKept:
-        return ""
-    return f"There is a design called {name} already: change that one, or take another name."
+    if code in TAKEN_CODES or is_kept(session, code):
+        return f"There is a design called {name} already: change that one, or take another name."
+    return ""
 
 
 @router.get("/maker/{making_id}")
@@ -158,7 +158,7 @@ def show_offers(
 ) -> Response:
     """What may be typed next at the end of a line."""
     making = load_making(session, user.id, making_id)
-    found = offers(line, known_of(session, making.document, shop, request))
+    found = offers(line, known_of(session, making.document, shop, shop.today(running(request).now())))
     return render(request, "maker/offers.html", OffersPart(tuple((one.words, one.line) for one in found)))
 
 
@@ -193,7 +193,7 @@ def change_making(
     try:
         if act == "add":
             change, answered = add_lines(
-                making.document, fields.get("rows", ""), known_of(session, making.document, shop, request)
+                making.document, fields.get("rows", ""), known_of(session, making.document, shop, shop.today(now))
             )
         elif act == "head":
             change = change_head(making.document, posted)
@@ -202,13 +202,11 @@ def change_making(
         else:
             then = _as_opened(session, user, making, fields.get("step", ""))
             change = change_row(making.document, then.document, posted, names_within(session, making.document))
-    except RowError as error:
-        refused = Refused(error.path, error.slot, _typed(posted, act), str(error), act if act in ROW_ACTS else "")
     except CostingError as error:
-        section, name = row_named(posted)
-        refused = Refused(path_of(section, name), "", _typed(posted, act), str(error), act if act in ROW_ACTS else "")
+        place = (error.path, error.slot) if isinstance(error, RowError) else (path_of(*row_named(posted)), "")
+        refused = Refused(*place, _typed(posted, act), str(error), act if act in ROW_ACTS else "")
     if change is not None and change.document != making.document:
-        add_step(session, user.id, making_id, making.at, change.document, change.said[:400], at=now)
+        add_step(session, user.id, making_id, making.at, change.document, change.said, at=now)
         making = load_making(session, user.id, making_id)
     if answered == NOT_ASKED and refused == NOT_REFUSED:
         return _done(request, session, shop, user, making, row_named(posted))
@@ -229,14 +227,14 @@ def _as_opened(session: Session, user: User, making: Making, step: str) -> Makin
 def _typed(posted: Posted, act: str) -> dict[str, str]:
     if act == "line":
         return {"line": dict(posted).get("line", "")}
-    return {field.removeprefix("at."): text for field, text in posted if field.startswith("at.")}
+    return {field.removeprefix(PLACE): text for field, text in posted if field.startswith(PLACE)}
 
 
 def _done(
     request: Request, session: Session, shop: Shop, user: User, making: Making, row: tuple[str, str] = ("", "")
 ) -> Response:
     """The page anew: at once where its own script asks, else by its address."""
-    if request.headers.get("X-Part") == "maker":
+    if is_part(request):
         return _answer(request, session, shop, user, making)
     place = f"#{row_id(path_of(*row))}" if row[0] else ""
     return RedirectResponse(f"{making_address(making.id)}{place}", 303)
@@ -254,8 +252,7 @@ def _answer(
         making, worked, estimate, shop, answered, refused, mends=mends,
         sweep=_sweep(request, session, making, worked, shop), history=steps_said(session, making.id, MOST_STEPS),
     )  # fmt: skip
-    part = request.headers.get("X-Part") == "maker"
-    return render(request, "maker/part.html" if part else "maker/show.html", page, status)
+    return render(request, "maker/part.html" if is_part(request) else "maker/show.html", page, status)
 
 
 def _sweep(

@@ -10,7 +10,9 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.design_rows.rows import RowOfDesign, rows_of
+from webapp.costing.design_lines.read_aloud import entries_aloud
+from webapp.costing.design_lines.table import ONE_LINE
+from webapp.costing.design_rows.rows import LISTS, SIZES
 from webapp.costing.design_rows.taken import take_over
 from webapp.pages.maker.acts import called
 from webapp.pages.maker.view import making_address, row_id
@@ -46,16 +48,15 @@ def show_rows(request: Request, session: StoreSession, user: SignedIn, making_id
 
 def _rows_of(session: Session, code: str) -> tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...]:
     """The rows of a design in their lists, each as its sentence."""
-    lists = rows_of(load_design(session, code).document, {})
-    return tuple(
-        (words, tuple((row.section, row.name, _sentence(row)) for row in rows if row.name))
-        for words, rows in lists.items()
-        if any(row.name for row in rows)
-    )
-
-
-def _sentence(row: RowOfDesign) -> str:
-    return "".join(piece if isinstance(piece, str) else piece.words for piece in row.pieces)
+    told = entries_aloud(load_design(session, code).document)
+    lists = {
+        words: tuple(
+            (section, name, said)
+            for section in sections if section not in ONE_LINE for name, said in told.get(section, {}).items()
+        )
+        for words, sections in {"Sizes": (SIZES,), **LISTS}.items()
+    }  # fmt: skip
+    return tuple((words, rows) for words, rows in lists.items() if rows)
 
 
 @router.post("/maker/{making_id}/rows")
@@ -68,6 +69,6 @@ def take_row(
     stored = load_design(session, of)
     document, along = take_over(making.document, stored.document, section, row)
     said = f"{called(section, row)} of {stored.name}" + (f", with {len(along)} rows it leans on" if along else "")
-    add_step(session, user.id, making_id, making.at, document, said[:400], at=running(request).now())
+    add_step(session, user.id, making_id, making.at, document, said, at=running(request).now())
     name = next(reversed(document[section]))
     return RedirectResponse(f"{making_address(making_id)}#{row_id(f'{section}.{name}')}", 303)

@@ -12,7 +12,7 @@ from webapp.costing.designs.formulas import name_words
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 from webapp.documents.printing.paper import reader_of
-from webapp.pages.designs.view import OUTCOMES, found_of
+from webapp.pages.designs.view import OUTCOMES
 from webapp.pages.maker.mending import MendShown
 from webapp.pages.maker.worked import Found, WorkedOut
 from webapp.pages.sweeps.view import RangeShown, SweepShown
@@ -117,7 +117,6 @@ class MakerPage:
     address: str
     title: str
     code: str
-    base: int
     next_version: int
     at: int
     history: tuple[tuple[int, str], ...]
@@ -137,16 +136,12 @@ class MakerPage:
     price_firm: bool
     hours: str
     hours_unit: str
-    price_line: str
     faults: tuple[tuple[str, str, str], ...]
-    warnings: int
-    unknown: tuple[str, ...]
     checks_words: str
     checks: tuple[tuple[str, str], ...]
     whole: tuple[Said, ...]
     not_yet: tuple[str, ...]
     answered: Answered
-    refused: Refused
     names: tuple[str, ...]
     entries: int
     next_entry: int
@@ -166,7 +161,7 @@ def row_id(path: str) -> str:
 
 def maker_page(
     making: Making, worked: WorkedOut, estimate: Estimate | None, shop: Shop, answered: Answered = NOT_ASKED,
-    refused: Refused = NOT_REFUSED, said: str = "", price_line: str = "", mends: Sequence[MendShown] = (),
+    refused: Refused = NOT_REFUSED, mends: Sequence[MendShown] = (),
     sweep: SweepShown | None = None, history: Sequence[tuple[int, str]] = (),
 ) -> MakerPage:  # fmt: skip
     """The page of a design being made."""
@@ -175,9 +170,10 @@ def maker_page(
     thing = thing_of(taken) if taken is not None else None
     numbers = {} if thing is None else thing.numbers
     derived = _derived(taken, reader) if taken is not None else {}
+    rows = rows_of(making.document, materials)
     listed = {
-        words: tuple(_row(row, worked, numbers, derived, refused, mends) for row in rows)
-        for words, rows in rows_of(making.document, materials).items()
+        words: tuple(_row(row, worked, numbers, derived, refused, mends) for row in those)
+        for words, those in rows.items()
     }
     drawn = draw_bench(thing, f"{making.name} as it stands", shop.length_system, LONGEST, "bench") if thing else None
     price, unit = reader.figure(estimate.totals.price) if estimate is not None else ("", "")
@@ -187,13 +183,13 @@ def maker_page(
         address=f"/maker/{making.id}",
         title=making.name,
         code=making.code,
-        base=making.base,
         next_version=making.base + 1,
         at=making.at,
         history=tuple(history),
         undo=making.said if making.at else "",
         redo=making.again,
-        said=said,
+        # Of a row that is gone there is no place to say it at.
+        said="" if any(row.path == refused.path for those in rows.values() for row in those) else refused.why,
         lists=tuple(
             RowList(words, tuple(reversed(rows)), words in OPEN_LISTS or any(row.said or row.open for row in rows))
             for words, rows in listed.items() if words != "Sizes"
@@ -213,13 +209,10 @@ def maker_page(
         price_firm=estimate is not None and estimate.complete and not worked.faults,
         hours=hours[0],
         hours_unit=hours[1],
-        price_line=price_line,
         faults=tuple(
             (row_id(one.row), name_words(one.row.partition(".")[2]) or "the whole", one.sentence)
             for one in sorted(worked.faults, key=lambda one: not one.row)
         ),
-        warnings=sum(1 for one in worked.found if one.outcome == "warning"),
-        unknown=found_of(taken, "unknown") if taken is not None else (),
         checks_words=_checks_words(taken),
         checks=tuple((OUTCOMES[one.outcome], one.sentence) for one in taken.checks) if taken is not None else (),
         whole=tuple(
@@ -229,7 +222,6 @@ def maker_page(
         not_yet=worked.not_yet,
         sweep=sweep,
         answered=answered,
-        refused=refused,
         names=tuple(sorted({name_words(row.name) for rows in listed.values() for row in rows if row.section in NAMED})),
         entries=(entries := sum(len(rows) for rows in listed.values())),
         next_entry=entries + 1,

@@ -10,16 +10,14 @@ from typing import Any, Final
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Catalogue
-from webapp.costing.design_changes.attach import attach
+from webapp.costing.design_changes.attach import attach, used_in
 from webapp.costing.design_changes.typed_units import write_units_in
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_form.tables.form_tables import INSIDE
-from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.formulas import name_words
 from webapp.costing.designs.model import Design
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Outcome, TakeOff
 from webapp.estimating import Gatherer, estimate_from
 from webapp.pages.designs.on_lines import entries_said
@@ -55,17 +53,15 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class WorkedOut:
-    """What a document comes to. `design` and `taken` are None where it can't be read or worked out yet; `whole` holds
-    what is said of all of it and of no row."""
+    """What a document comes to. `design` and `taken` are None where it can't be read or worked out yet; `not_yet` is
+    what it lacks as a whole. It `lacks_rows` where some can't be read and the others were worked out."""
 
     document: Mapping[str, Any]
     design: Design | None
     taken: TakeOff | None
     catalogue: Catalogue
-    rates: Rates
     found: tuple[Found, ...]
     not_yet: tuple[str, ...]
-    digest: str
     lacks_rows: bool = False
     by_row: Mapping[str, tuple[Found, ...]] = field(default_factory=dict)
 
@@ -78,9 +74,9 @@ class WorkedOut:
 def work_out_document(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> WorkedOut:
     """The document with units written in and its designs put in, read, and taken off at its usual sizes."""
     written, _ = write_units_in(document, shop.length_system)
-    attached, missing = attach(written, lambda code: newest_document(session, code))
+    attached, missing = with_designs(session, written)
     design, problems = read_design(attached)
-    catalogue, rates = Catalogue({}, {}, {}, shop.currency, today), current_rates(session)
+    catalogue = Catalogue({}, {}, {}, shop.currency, today)
     sound: Mapping[str, Any] = attached
     taken, found = None, list(_problems(document, (*missing, *problems)))
     if design is None:
@@ -88,7 +84,7 @@ def work_out_document(session: Session, document: Mapping[str, Any], shop: Shop,
         sound, design = _without_faults(attached, found)
     if design is not None:
         catalogue = usual_stock(session, design, today)
-        taken, why = work_out(design, shop, catalogue, rates)
+        taken, why = work_out(design, shop, catalogue, current_rates(session))
         if taken is None:
             found.append(Found("", why, "failure"))
         else:
@@ -101,10 +97,14 @@ def work_out_document(session: Session, document: Mapping[str, Any], shop: Shop,
         if one.outcome != "pass" and len(rows := by_row.setdefault(one.row, [])) < MOST_AT_ROW:
             rows.append(one)
     return WorkedOut(
-        sound, design, taken, catalogue, rates, tuple(found), not_yet, document_digest(attached),
-        sound is not attached,
+        sound, design, taken, catalogue, tuple(found), not_yet, sound is not attached,
         {row: tuple(said) for row, said in by_row.items()},
     )  # fmt: skip
+
+
+def with_designs(session: Session, document: Mapping[str, Any]) -> tuple[dict[str, Any], tuple[Problem, ...]]:
+    """The document with the newest of each design that is used in it where it has none yet, and what can't be had."""
+    return attach(document, lambda code: newest_document(session, code))
 
 
 def price_of(session: Session, worked: WorkedOut, shop: Shop, today: date) -> Estimate | None:
@@ -143,16 +143,9 @@ def _problems(document: Mapping[str, Any], problems: Iterable[Problem]) -> Itera
     for one in problems:
         section, _, rest = one.field.partition(".")
         # Of a design within, the row is the use that brings it.
-        path = one.field if section != INSIDE else _use_of(document, rest.partition(".")[0])
+        uses = used_in(document).get(rest.partition(".")[0], ()) if section == INSIDE else ()
+        path = f"uses.{uses[0]}" if uses else "" if section == INSIDE else one.field
         yield Found(path, one.message, "warning" if one.severity == "warning" else "failure")
-
-
-def _use_of(document: Mapping[str, Any], code: str) -> str:
-    uses = document.get("uses")
-    for name, use in uses.items() if isinstance(uses, Mapping) else ():
-        if isinstance(use, Mapping) and use.get("design") == code:
-            return f"uses.{name}"
-    return ""
 
 
 def _checked(taken: TakeOff, document: Mapping[str, Any]) -> Iterator[Found]:

@@ -175,6 +175,11 @@ def _entries(document: Mapping[str, Any], section: str) -> dict[str, Mapping[str
     return {name: entry for name, entry in entries if isinstance(entry, Mapping)}
 
 
+def is_kept(session: Session, code: str) -> bool:
+    """Whether there is a design of that code, retired or not."""
+    return session.scalar(select(DesignRow.id).where(DesignRow.code == code)) is not None
+
+
 def load_design(session: Session, code: str, version: int | None = None) -> StoredDesign:
     """One version of a design, or its last one. Raises NotKept."""
     found = session.execute(

@@ -23,6 +23,8 @@ from webapp.persistence.foundation.errors import NotKept
 
 #: So long one that nobody goes on with waits for its maker.
 KEPT_FOR: Final = timedelta(days=180)
+#: So much is kept of what was done in a step.
+LONGEST_SAID: Final = 400
 #: A document's JSON has marks and brackets besides its characters.
 _LARGEST: Final = 4 * MOST_CHARACTERS
 
@@ -133,7 +135,7 @@ def add_step(
     session.execute(
         delete(MakingStepRow).where(MakingStepRow.making_id == making_id, MakingStepRow.number >= number)
     )
-    session.add(MakingStepRow(making_id=making_id, number=number, said=said, document=_packed(document)))
+    session.add(MakingStepRow(making_id=making_id, number=number, said=said[:LONGEST_SAID], document=_packed(document)))
     session.flush()
     return number
 
