@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, Final
 
+from webapp.costing.design_lines.places import joined
 from webapp.costing.designs.formulas import formula_words, read_formula
 from webapp.costing.designs.names import PART_NAMES, fill_names
 from webapp.costing.errors import FormulaError
@@ -43,7 +44,7 @@ def formula(text: str, known: Known) -> str:
     expression = _read(said)
     if expression is None:
         raise NotReadError(f"“{text[:60]}” is no measure and no formula.")
-    owners = {*known.formula_names}
+    owners = known.formula_names
     for name in expression.names:
         owner, dot, _ = name.partition(".")
         alone = owner not in known.standing or any(owner in known.entries(one) for one in ("sizes", "values"))
@@ -124,10 +125,7 @@ def in_words(text: str) -> str:
 
 def with_names(text: str, known: Known) -> str:
     """A text with names of several words as formulas have them: frame tube.wall -> frame_tube.wall."""
-    for name in known.formula_names:
-        if "_" in name and " " in text:
-            text = re.sub(rf"(?<![\w.]){name.replace('_', ' ')}(?!\w)", name, text)
-    return _DOTTED.sub(lambda found: _of_stock(found, known), text)
+    return _DOTTED.sub(lambda found: _of_stock(found, known), joined(text, known.formula_names))
 
 
 def _of_stock(found: re.Match[str], known: Known) -> str:
