@@ -183,6 +183,20 @@ def extent(part: str, axis: Axis, known: Known) -> str:
     return f"{part}.{side}" if (side := _side_along(known.standing.get(part, {}), axis)) else ""
 
 
+def stands_between(at: Mapping[str, Any]) -> tuple[Axis, str] | None:
+    """Along which axis something stands between the two of a part, and that part; None where it stands so nowhere."""
+    for axis, text in at.items():
+        if str(text).startswith("between "):
+            return axis, str(text).removeprefix("between ")  # type: ignore[return-value]
+    return None
+
+
+def room_between(part: str, axis: Axis, known: Known) -> str:
+    """How much room there is between the two of a part along an axis, as a formula."""
+    low, high = ENDS[axis]
+    return f"{part}.{high} - {part}.{low} - 2 * {extent(part, axis, known) or f'{part}.thickness'}"
+
+
 def _side_along(entry: Mapping[str, Any], axis: Axis) -> str:
     runs = entry.get("runs")
     if not isinstance(runs, Mapping) or "length" not in runs or "width" not in runs:
