@@ -23,7 +23,7 @@ from webapp.costing.few_words.line.words import (
     without_article,
 )
 from webapp.costing.few_words.named import formula, in_words, is_formula
-from webapp.costing.few_words.placing import room_between, stands_between
+from webapp.costing.few_words.placing import room_between, stands_between, stands_often
 from webapp.costing.few_words.reading import AskedError, Entry, Reading, asked
 
 _DIMENSIONS: Final = re.compile(r" (?:x|×) ")
@@ -156,7 +156,7 @@ class _Use:
                 sizes[size] = room_between(part, axis, self.known) + (f" - {room}" if room else "")
                 self.derived.append(f"Its {size} is {in_words(sizes[size])}.")
         if self.count and self.count != "1":
-            several = any(re.search(r"every|evenly|\band\b", str(text)) for text in at.values())
+            several = any(stands_often(str(text)) for text in at.values())
             if not several and between is not None and "z" not in at:
                 part = between[1]
                 self.fields["at"] = {**at, "z": f"{self.count} in equal shares from {part}.bottom to {part}.top"}
