@@ -19,7 +19,7 @@ from webapp.costing.few_words.line.words import (
     free_name,
     listed,
     name_from,
-    singular,
+    one_said,
     with_figures,
     without_article,
 )
@@ -89,7 +89,7 @@ def read_hardware(line: str, known: Known, pieces: tuple[str, ...]) -> Reading |
         texts = [one for one in texts if not one.startswith("!count ")]
         count = f"{count} * {each}" if count and count != "1" else each
     lead = f"{count} of {stock.role}" if count else f"of {stock.role}"
-    fields, problems = entry_of("hardware", "; ".join([_capital(noun), lead, *texts]), own)
+    fields, problems = entry_of("hardware", "; ".join([one_said(noun), lead, *texts]), own)
     if problems:
         raise NotReadError(problems[0].message)
     assert isinstance(fields, dict)
@@ -113,12 +113,6 @@ def _heads(material: Material) -> set[str]:
 
 def _is_piece(words: str, known: Known) -> bool:
     return bool(materials_by_words(words, known, (Kind.PIECE,)))
-
-
-def _capital(noun: str) -> str:
-    words = noun.replace("_", " ").split()
-    said = " ".join((*words[:-1], singular(words[-1])))
-    return said[:1].upper() + said[1:]
 
 
 def _clause(clause: str, known: Known, line: str, count: str) -> list[str] | None:

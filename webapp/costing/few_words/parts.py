@@ -17,8 +17,8 @@ from webapp.costing.few_words.line.words import (
     free_name,
     listed,
     name_from,
+    one_said,
     several,
-    singular,
     with_figures,
     without_article,
 )
@@ -145,7 +145,7 @@ class _Part:
         said = [clause for group in groups for clause in group]
         count = f"{formula(self.count, self.known)} of" if self.count and self.count != "1" else "of"
         text = "; ".join(
-            [_said(self.noun), f"{count} {self.stock.role}", *(one for one in said if not one.startswith("!"))]
+            [one_said(self.noun), f"{count} {self.stock.role}", *(one for one in said if not one.startswith("!"))]
         )
         fields, problems = entry_of("parts", text, self.name)
         if problems:
@@ -274,9 +274,3 @@ class _Part:
 def _degrees(text: str) -> str:
     """Tilts with their unit: '8 from the front, 5 from the side'."""
     return re.sub(r"(\d(?:\.\d+)?)(?: degrees?| ?°)? (from|to) ", r"\1 degrees \2 ", text)
-
-
-def _said(noun: str) -> str:
-    words = noun.replace("_", " ").split()
-    one = " ".join((*words[:-1], singular(words[-1]))) if words else noun
-    return one[:1].upper() + one[1:]

@@ -72,6 +72,13 @@ def several(words: str) -> str:
     return " ".join([*before, of_several.get(last, f"{last}{ending}")])
 
 
+def one_said(noun: str) -> str:
+    """What an entry says it is, of a noun that may name several: low_shelves -> Low shelf."""
+    *before, last = noun.replace("_", " ").split() or [""]
+    said = " ".join([*before, singular(last)])
+    return said[:1].upper() + said[1:]
+
+
 def is_several(words: str) -> bool:
     """Whether the last of some words names several."""
     last = words.split()[-1] if words.split() else ""
