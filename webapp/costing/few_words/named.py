@@ -213,14 +213,13 @@ def find_part(words: str, known: Known, line: str) -> str:
 
 def find_parts(words: str, known: Known, line: str) -> tuple[str, ...]:
     """Parts by words: one, or all of a use, as the drawer's. Raises NotReadError or AskedError."""
+    parts = known.entries("parts")
     uses = matching(words, known.entries("uses"))
-    if len(uses) == 1 and not (direct := matching(words, known.entries("parts")))[:1]:
-        found = tuple(name for name in known.entries("parts") if name.startswith(f"{uses[0]}_"))
+    if len(uses) == 1 and not matching(words, parts):
+        found = tuple(name for name in parts if name.startswith(f"{uses[0]}_"))
         if found:
             return found
-    else:
-        direct = matching(words, known.entries("parts"))
-    return (find(words, known.entries("parts"), line),) if not direct or len(direct) > 1 else direct
+    return (find(words, parts, line),)
 
 
 def longest_named(text: str, entries: Mapping[str, Mapping[str, Any]]) -> tuple[str, str]:
