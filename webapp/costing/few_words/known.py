@@ -10,7 +10,7 @@ from typing import Any, Final
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.designs.names import NAME_SPACE
 from webapp.costing.designs.names_within import held
-from webapp.costing.measures.quantities import System
+from webapp.costing.measures.quantities import QUANTITIES, System
 
 #: Designs stand so deep in each other at most where names within them are looked up.
 _DEEPEST: Final = 4
@@ -69,6 +69,11 @@ class Known:
             if section == "values":
                 found |= {f"{use}_{name}": fields for name, fields in self._within(inner, "sizes", 0).items()}
         return found
+
+    @property
+    def unit(self) -> str:
+        """The unit of a bare length."""
+        return QUANTITIES["length"].shown_in(self.system).symbol
 
     @cached_property
     def by_code(self) -> Mapping[str, Material]:

@@ -107,14 +107,12 @@ def _put(text: str, known: Known) -> str:
 
 def with_unit(text: str, known: Known) -> str:
     """A length that is one bare number with the shop's unit, where nothing else would write it in."""
-    unit = "mm" if known.system == "metric" else "in"
-    return f"{text} {unit}" if _BARE.fullmatch(text) else text
+    return f"{text} {known.unit}" if _BARE.fullmatch(text) else text
 
 
 def as_length(text: str, known: Known) -> str:
     """A formula of a length among words that say places, with the shop's unit on bare numbers that are added in it."""
-    unit = "mm" if known.system == "metric" else "in"
-    return _ADDED.sub(rf"\1 {unit}", formula(text, known))
+    return _ADDED.sub(rf"\1 {known.unit}", formula(text, known))
 
 
 def in_words(text: str) -> str:
