@@ -82,6 +82,9 @@ def table(rows: Iterable[tuple[str, str]]) -> tuple[tuple[re.Pattern[str], str],
 
 
 def pattern(text: str) -> re.Pattern[str]:
-    """A pattern of a table: spaces as they are, whatever the capitals. F, G and H are formulas, N a count, P words."""
+    """A pattern of a table: spaces as they are, whatever the capitals. F, G and H are formulas, N a count, P words.
+
+    Only plain letters are one whatever the capitals: a dotless i is no i, and no table has words with one.
+    """
     said = re.sub(r"\b([FGHNP])\b(?!<)", lambda found: f"(?P<{found[1].lower()}>.+?)", text)
-    return re.compile(said, re.IGNORECASE)
+    return re.compile(said, re.IGNORECASE | re.ASCII)

@@ -12,7 +12,7 @@ from webapp.costing.design_lines.written import parted
 from webapp.costing.measures.trade_words import said_in_either
 from webapp.costing.measures.typed_numbers import as_kept
 
-_NUMBER_WORD: Final = re.compile(rf"(?<![\w.])({'|'.join(NUMBERS)})(?![\w.])", re.IGNORECASE)
+_NUMBER_WORD: Final = re.compile(rf"(?<![\w.])((?ai:{'|'.join(NUMBERS)}))(?![\w.])")
 _ARTICLE: Final = re.compile(r"^(?:(?:the|a|an|each|every|all|its|both) )+", re.IGNORECASE)
 _IRREGULAR: Final = {"feet": "foot", "shelves": "shelf", "halves": "half", "leaves": "leaf", "knives": "knife"}
 #: 2x4, 2 x 4 and 4 by 2 are one stick: its numbers with an x between, the least first.
