@@ -8,7 +8,8 @@ from playwright.sync_api import Page, Route, expect
 
 from tests.harness.barriers import assert_no_barrier
 from tests.harness.browsing import OpenPage
-from tests.harness.made_by_hand import Maker, made_design
+from tests.harness.made import said
+from tests.harness.made_by_hand import Maker
 from tests.harness.serving import LiveServer, sign_in
 
 #: At most so many fields left, rows added and choices made.
@@ -21,7 +22,7 @@ MOST_SECONDS = 600
 @pytest.mark.parametrize("name", sorted(MOST_ACTIONS))
 def test_it_is_made_from_nothing(live_server: LiveServer, browser_page: Page, name: str) -> None:
     sign_in(browser_page, live_server)
-    maker, made = Maker(browser_page, live_server), made_design(name)
+    maker, made = Maker(browser_page, live_server), said(name)
     maker.begin(f"{made.head['name']} of our own")
     for line in made.lines:
         maker.add(line)
@@ -41,7 +42,7 @@ def test_it_is_made_from_nothing(live_server: LiveServer, browser_page: Page, na
 def test_a_rack_is_made_by_touch_on_a_telephone(live_server: LiveServer, browser_page: Page) -> None:
     browser = browser_page.context.browser
     assert browser is not None
-    made = made_design("rack")
+    made = said("rack")
     with browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True) as telephone:
         page = telephone.new_page()
         sign_in(page, live_server)

@@ -41,6 +41,14 @@ def known(document: Mapping[str, Any], system: str = "metric") -> Known:
     return Known(document, library(), tuple(catalogue().materials.values()), "inch" if system == "inch" else "metric")
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A design in few words: what it is called, what it is, and its lines in order."""
+
+    head: dict[str, str]
+    lines: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Made:
     """A design that was made line by line: its lines, each as it was read, and its document with what is used in it."""
@@ -71,10 +79,16 @@ def made_of(lines: tuple[str, ...], document: Mapping[str, Any]) -> Made:
     return Made(lines, tuple(readings), whole)
 
 
+def said(name: str) -> Said:
+    """The design of that name as it is said."""
+    head, _, body = (FOLDER / f"{name}.txt").read_text(encoding="utf-8").partition("\n\n")
+    of_whole = dict(line.split(": ", 1) for line in head.splitlines())
+    assert tuple(of_whole) == HEAD
+    return Said(of_whole, tuple(body.splitlines()))
+
+
 @cache
 def made(name: str) -> Made:
     """The design of that name, made from its lines."""
-    head, _, body = (FOLDER / f"{name}.txt").read_text(encoding="utf-8").partition("\n\n")
-    said = dict(line.partition(": ")[::2] for line in head.splitlines())
-    assert tuple(said) == HEAD
-    return made_of(tuple(body.splitlines()), {"form": SHORT_FORM, "design": name, **said})
+    design = said(name)
+    return made_of(design.lines, {"form": SHORT_FORM, "design": name, **design.head})

@@ -1,36 +1,17 @@
-"""Designs said line by line in few words, and a hand that types them on the maker's page, counting what it does."""
+"""A hand that types designs in few words on the maker's page, counting what it does."""
 
 from __future__ import annotations
 
 import time
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Final
 
 from playwright.sync_api import Page, expect
 
 from tests.harness.serving import LiveServer
 
-FOLDER: Final = Path(__file__).parent / "made_designs"
-#: Fields at the head of such a file.
-HEAD: Final = ("name", "says", "scope")
 BOARD: Final = "#maker"
 NEW_ROW: Final = "#new-row"
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """A design in few words: what it is called, what it is, and its rows in order."""
-
-    head: dict[str, str]
-    lines: tuple[str, ...]
-
-
-def made_design(name: str) -> Made:
-    """One of the designs that are said in few words."""
-    lines = (FOLDER / f"{name}.txt").read_text(encoding="utf-8").splitlines()
-    head = dict(line.split(": ", 1) for line in lines[: len(HEAD)])
-    return Made(head, tuple(line for line in lines[len(HEAD) :] if line.strip()))
 
 
 @dataclass

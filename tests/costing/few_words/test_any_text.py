@@ -38,6 +38,8 @@ HOSTILE = [
     "tan(",
     "½",
     "é",
+    "ı",
+    "uprıght",
 ]
 SAID = st.lists(st.sampled_from([*WORDS, *HOSTILE]), max_size=30).map(" ".join)
 
@@ -65,6 +67,12 @@ def says_something(reading: Reading) -> bool:
 @example("legs into rails, " + "and " * 490)
 @example("a = " + "(" * 1900)
 @example("at th: at th between side")
+@example("legs of softwood 2x4, uprıght")
+@example("shelf of birch plywood 18, left and rıght")
+@example("shelf of birch plywood 18, behınd the legs")
+@example("shelf of birch plywood 18, 20 from the rıght")
+@example("lift top = eıght")
+@example("lıppıng into top, glued")
 @examples(400)
 def test_any_text_is_read_without_an_error(text: str) -> None:
     assert says_something(read(text))

@@ -62,6 +62,10 @@ def test_either_word_finds_the_other_and_what_was_typed_comes_first() -> None:
     assert terms_sought("") == ()
 
 
+def test_a_word_with_a_dotless_i_is_no_term() -> None:
+    assert said_in_either("lıppıng") == ("lıppıng",)
+
+
 @given(st.text(alphabet="abc 24x", max_size=30))
 def test_no_word_that_is_sought_is_lost(text: str) -> None:
     assert "".join(term[0] for term in terms_sought(text)).replace(" ", "") == "".join(text.split())

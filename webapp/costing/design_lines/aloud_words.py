@@ -7,6 +7,10 @@ from typing import Final
 
 from webapp.costing.design_lines.table import Clause
 
+#: Small numbers, from nothing on.
+NUMBERS: Final = (
+    "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
 _FROM_EDGES: Final = (
     Clause("{off} from the {edge} edge"), Clause("{off_too} from the {edge_too} edge"),
 )  # fmt: skip

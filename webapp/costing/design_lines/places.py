@@ -74,7 +74,7 @@ def joined(text: str, names: Iterable[str]) -> str:
     >>> joined("inner width - 2 * box board.thickness", ["box_board", "inner_width", "inner"])
     'inner_width - 2 * box_board.thickness'
     """
-    for name in sorted((one for one in names if "_" in one), key=len, reverse=True):
+    for name in sorted((one for one in names if "_" in one), key=lambda name: (-len(name), name)):
         if (spaced := name.replace("_", " ")) in text:
             text = re.sub(rf"(?<![\w.]){re.escape(spaced)}(?!\w)", name, text)
     return text

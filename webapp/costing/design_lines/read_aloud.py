@@ -8,16 +8,13 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from webapp.costing.design_lines.aloud_words import ALWAYS, WORDS
+from webapp.costing.design_lines.aloud_words import ALWAYS, NUMBERS, WORDS
 from webapp.costing.design_lines.lines import settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, Clause, has_lines
 from webapp.costing.designs.formulas import formula_words, name_words, read_formula
 from webapp.costing.errors import FormulaError
 from webapp.costing.measures.trade_words import in_trade_words
 
-_NUMBERS: Final = (
-    "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
-)  # fmt: skip
 #: Names as they stand in formulas and in words: those that hold an underscore or a dot.
 _NAMES: Final = re.compile(r"\b[a-z][a-z0-9]*(?:_[a-z0-9]+)+(?:\.[a-z_]+)?\b|\b[a-z][a-z0-9]*\.[a-z][a-z_]*\b")
 _IN_BRACKETS: Final = re.compile(r"\{([^{}]*)\}")
@@ -29,7 +26,6 @@ _GRAIN: Final = {"length": "along the length", "width": "along the width", "free
 ANSWERS_ALOUD: Final[Mapping[str, Mapping[str, str]]] = {"runs.length": _LIES, "runs.width": _WIDE, "grain": _GRAIN}
 #: Where the words for a name are looked for, in this order.
 _NAMED: Final = ("stock", "parts", "joints", "hardware", "finish", "folds")
-
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,8 +197,8 @@ def _held(left: Mapping[str, object], slot: str) -> object:
 
 def _shaped(document: Mapping[str, object], shape: str, value: object) -> str:
     text = value if isinstance(value, str) else ""
-    if shape == "number" and text.isascii() and text.isdigit() and int(text[:9]) < len(_NUMBERS):
-        return _NUMBERS[int(text)]
+    if shape == "number" and text.isascii() and text.isdigit() and int(text[:9]) < len(NUMBERS):
+        return NUMBERS[int(text)]
     if shape == "number":
         return _words(value) if text.isdigit() else f"({_words(value)})"
     if shape == "answer":

@@ -12,6 +12,7 @@ from webapp.costing.catalogue.materials import Material
 from webapp.costing.designs.names_within import held
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.words import several
+from webapp.costing.few_words.placing import stands_often
 from webapp.costing.few_words.read import read_few_words
 from webapp.costing.few_words.stock import materials_by_words, short_words
 from webapp.costing.measures.trade_words import in_trade_words
@@ -113,9 +114,7 @@ def _filled(phrases: tuple[str, ...], known: Known) -> Iterator[str]:
 
 
 def _is_several(part: Mapping[str, Any]) -> bool:
-    return "four_corners" in part or (bool(held(part, "at")) and any(
-        re.search(r"\band\b|evenly|every", str(text)) for text in held(part, "at").values()
-    ))  # fmt: skip
+    return "four_corners" in part or any(stands_often(str(text)) for text in held(part, "at").values())
 
 
 def _materials(line: str, known: Known) -> Iterator[Offer]:

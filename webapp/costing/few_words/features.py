@@ -127,6 +127,8 @@ class _Made:
         self.section, self.line, self.known, self.fields = section, line, known, fields
         self.added: list[Entry] = []
         self.derived: list[str] = []
+        #: Whether a clause has said how far it is from one edge: the next says so from another.
+        self.from_an_edge = False
         part, _, use = (part or "").partition(" for ")
         self.use = use.removeprefix("the ")
         if use and self.is_bought(self.use):
@@ -182,8 +184,8 @@ class _Made:
         f, g, n = (formula(held[one], known) if held.get(one) else "" for one in ("f", "g", "n"))
         match kind:
             case "from":
-                second = "_too" if "off" in self.fields or getattr(self, "_one_edge", False) else ""
-                self._one_edge = True
+                second = "_too" if self.from_an_edge else ""
+                self.from_an_edge = True
                 return {f"off{second}": f, f"edge{second}": held["edge"].lower()}
             case "depth":
                 named = {"part": find(held["p"], known.entries("parts"), self.line)} if held["p"] else {}

@@ -19,7 +19,7 @@ from webapp.costing.few_words.line.words import (
     free_name,
     listed,
     name_from,
-    singular,
+    one_said,
     with_figures,
     without_article,
 )
@@ -48,7 +48,7 @@ _ROWS: Final = table((
 ))  # fmt: skip
 
 
-def read_hardware(line: str, known: Known, pieces: tuple[str, ...], name: str = "") -> Reading | None:
+def read_hardware(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | None:
     """The hardware that a line says, with its stock role; None where its words name none.
 
     Raises NotReadError or AskedError.
@@ -74,11 +74,10 @@ def read_hardware(line: str, known: Known, pieces: tuple[str, ...], name: str = 
         return None
     unmeasured = _MEASURED.sub("", without_article(words))
     noun = named["noun"] if named else re.sub(r"\d.*", "", unmeasured).strip(" ,") or words
-    wanted = name or name_from(noun)
+    wanted = name_from(noun)
     own = free_name(wanted, {*known.entries("parts"), *known.own("hardware"), *known.own("uses")})
     role_name = own if own not in known.taken and own != wanted else f"{wanted}_stock"
-    kinds = KINDS
-    stock = find_stock(sought, known, line, kinds, wanted=role_name if _is_piece(sought, known) else "")
+    stock = find_stock(sought, known, line, KINDS, wanted=role_name if _is_piece(sought, known) else "")
     said = [f"{head['how']} {head['each']}"] if head["how"] else []
     texts = [
         one
@@ -90,7 +89,7 @@ def read_hardware(line: str, known: Known, pieces: tuple[str, ...], name: str = 
         texts = [one for one in texts if not one.startswith("!count ")]
         count = f"{count} * {each}" if count and count != "1" else each
     lead = f"{count} of {stock.role}" if count else f"of {stock.role}"
-    fields, problems = entry_of("hardware", "; ".join([_capital(noun), lead, *texts]), own)
+    fields, problems = entry_of("hardware", "; ".join([one_said(noun), lead, *texts]), own)
     if problems:
         raise NotReadError(problems[0].message)
     assert isinstance(fields, dict)
@@ -114,12 +113,6 @@ def _heads(material: Material) -> set[str]:
 
 def _is_piece(words: str, known: Known) -> bool:
     return bool(materials_by_words(words, known, (Kind.PIECE,)))
-
-
-def _capital(noun: str) -> str:
-    words = noun.replace("_", " ").split()
-    said = " ".join((*words[:-1], singular(words[-1])))
-    return said[:1].upper() + said[1:]
 
 
 def _clause(clause: str, known: Known, line: str, count: str) -> list[str] | None:
@@ -206,7 +199,7 @@ _FASTENED: Final = re.compile(
 )
 
 
-def read_joint(line: str, known: Known, pieces: tuple[str, ...], name: str = "") -> Reading | None:
+def read_joint(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | None:
     """The joint that a line says, with its fastening's role; None where it joins nothing.
 
     Raises NotReadError or AskedError.
@@ -233,7 +226,7 @@ def read_joint(line: str, known: Known, pieces: tuple[str, ...], name: str = "")
     added: list[Entry] = []
     groups = read_clauses(later, lambda one: _joint_clause(one, known, line, added), f"how the {head['first']} hold")
     texts = [f"{starts} into {', '.join(into)}", *(one for group in groups for one in group)]
-    own = free_name(name or name_from(f"{starts} into {into[0]}".replace("_", " ")), known.own("joints"))
+    own = free_name(name_from(f"{starts} into {into[0]}".replace("_", " ")), known.own("joints"))
     fields, problems = entry_of("joints", "; ".join(texts), own)
     if problems:
         raise NotReadError(problems[0].message)

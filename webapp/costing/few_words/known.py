@@ -8,8 +8,9 @@ from functools import cached_property
 from typing import Any, Final
 
 from webapp.costing.catalogue.materials import Material
+from webapp.costing.designs.names import NAME_SPACE
 from webapp.costing.designs.names_within import held
-from webapp.costing.measures.quantities import System
+from webapp.costing.measures.quantities import QUANTITIES, System
 
 #: Designs stand so deep in each other at most where names within them are looked up.
 _DEEPEST: Final = 4
@@ -69,6 +70,11 @@ class Known:
                 found |= {f"{use}_{name}": fields for name, fields in self._within(inner, "sizes", 0).items()}
         return found
 
+    @property
+    def unit(self) -> str:
+        """The unit of a bare length."""
+        return QUANTITIES["length"].shown_in(self.system).symbol
+
     @cached_property
     def by_code(self) -> Mapping[str, Material]:
         """The materials by their codes."""
@@ -81,15 +87,14 @@ class Known:
         return {**hardware, **self.entries("parts")}
 
     @cached_property
-    def formula_names(self) -> tuple[str, ...]:
-        """The names that formulas may use, the longest first."""
-        names = {name for section in ("sizes", "values", "stock", "choices") for name in self.entries(section)}
-        return tuple(sorted(names | set(self.standing), key=lambda name: (-len(name), name)))
+    def formula_names(self) -> frozenset[str]:
+        """The names that formulas may use."""
+        return frozenset(name for section in NAME_SPACE for name in self.entries(section)) | self.standing.keys()
 
     @cached_property
     def taken(self) -> frozenset[str]:
         """Names that a new entry that formulas may name can't have."""
-        sections = ("sizes", "values", "stock", "choices", "parts", "hardware", "uses")
+        sections = (*NAME_SPACE, "parts", "hardware", "uses")
         return frozenset(name for section in sections for name in self.entries(section))
 
     def size_along(self, axis: str) -> str:

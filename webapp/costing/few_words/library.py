@@ -23,14 +23,13 @@ from webapp.costing.few_words.line.words import (
     without_article,
 )
 from webapp.costing.few_words.named import formula, in_words, is_formula
-from webapp.costing.few_words.placing import extent
+from webapp.costing.few_words.placing import room_between, stands_between, stands_often
 from webapp.costing.few_words.reading import AskedError, Entry, Reading, asked
 
 _DIMENSIONS: Final = re.compile(r" (?:x|×) ")
 _NOT_OF: Final = ("of", "from", "in", "into", "onto", "to", "drawn", "swung", "=")
 #: What is left free over one of several that stand one above the other.
 _GAP: Final = "20 mm"
-_ENDS: Final[Mapping[str, tuple[str, str]]] = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
 
 
 def read_use(line: str, known: Known) -> Reading | None:
@@ -147,20 +146,17 @@ class _Use:
     def _follow(self) -> None:
         """How many there are one above the other, and how wide one is that stands between two others."""
         at = self.fields.get("at", {})
-        between = next(((axis, str(text).removeprefix("between ")) for axis, text in at.items()
-                        if str(text).startswith("between ")), None)  # fmt: skip
+        between = stands_between(at)
         sizes = self.fields.setdefault("sizes", {})
         if between is not None:
             axis, part = between
             size = held(self.one.document, "closes").get(axis)
             if isinstance(size, str) and size in held(self.one.document, "sizes") and size not in sizes:
-                first, second = _ENDS[axis]
                 room = self._side_room()
-                side = extent(part, axis, self.known) or f"{part}.thickness"
-                sizes[size] = f"{part}.{second} - {part}.{first} - 2 * {side}" + (f" - {room}" if room else "")
+                sizes[size] = room_between(part, axis, self.known) + (f" - {room}" if room else "")
                 self.derived.append(f"Its {size} is {in_words(sizes[size])}.")
         if self.count and self.count != "1":
-            several = any(re.search(r"every|evenly|\band\b", str(text)) for text in at.values())
+            several = any(stands_often(str(text)) for text in at.values())
             if not several and between is not None and "z" not in at:
                 part = between[1]
                 self.fields["at"] = {**at, "z": f"{self.count} in equal shares from {part}.bottom to {part}.top"}

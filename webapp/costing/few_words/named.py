@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, Final
 
+from webapp.costing.design_lines.places import joined
 from webapp.costing.designs.formulas import formula_words, read_formula
 from webapp.costing.designs.names import PART_NAMES, fill_names
 from webapp.costing.errors import FormulaError
@@ -43,7 +44,7 @@ def formula(text: str, known: Known) -> str:
     expression = _read(said)
     if expression is None:
         raise NotReadError(f"“{text[:60]}” is no measure and no formula.")
-    owners = {*known.formula_names}
+    owners = known.formula_names
     for name in expression.names:
         owner, dot, _ = name.partition(".")
         alone = owner not in known.standing or any(owner in known.entries(one) for one in ("sizes", "values"))
@@ -106,14 +107,12 @@ def _put(text: str, known: Known) -> str:
 
 def with_unit(text: str, known: Known) -> str:
     """A length that is one bare number with the shop's unit, where nothing else would write it in."""
-    unit = "mm" if known.system == "metric" else "in"
-    return f"{text} {unit}" if _BARE.fullmatch(text) else text
+    return f"{text} {known.unit}" if _BARE.fullmatch(text) else text
 
 
 def as_length(text: str, known: Known) -> str:
     """A formula of a length among words that say places, with the shop's unit on bare numbers that are added in it."""
-    unit = "mm" if known.system == "metric" else "in"
-    return _ADDED.sub(rf"\1 {unit}", formula(text, known))
+    return _ADDED.sub(rf"\1 {known.unit}", formula(text, known))
 
 
 def in_words(text: str) -> str:
@@ -124,10 +123,7 @@ def in_words(text: str) -> str:
 
 def with_names(text: str, known: Known) -> str:
     """A text with names of several words as formulas have them: frame tube.wall -> frame_tube.wall."""
-    for name in known.formula_names:
-        if "_" in name and " " in text:
-            text = re.sub(rf"(?<![\w.]){name.replace('_', ' ')}(?!\w)", name, text)
-    return _DOTTED.sub(lambda found: _of_stock(found, known), text)
+    return _DOTTED.sub(lambda found: _of_stock(found, known), joined(text, known.formula_names))
 
 
 def _of_stock(found: re.Match[str], known: Known) -> str:
@@ -215,14 +211,13 @@ def find_part(words: str, known: Known, line: str) -> str:
 
 def find_parts(words: str, known: Known, line: str) -> tuple[str, ...]:
     """Parts by words: one, or all of a use, as the drawer's. Raises NotReadError or AskedError."""
+    parts = known.entries("parts")
     uses = matching(words, known.entries("uses"))
-    if len(uses) == 1 and not (direct := matching(words, known.entries("parts")))[:1]:
-        found = tuple(name for name in known.entries("parts") if name.startswith(f"{uses[0]}_"))
+    if len(uses) == 1 and not matching(words, parts):
+        found = tuple(name for name in parts if name.startswith(f"{uses[0]}_"))
         if found:
             return found
-    else:
-        direct = matching(words, known.entries("parts"))
-    return (find(words, known.entries("parts"), line),) if not direct or len(direct) > 1 else direct
+    return (find(words, parts, line),)
 
 
 def longest_named(text: str, entries: Mapping[str, Mapping[str, Any]]) -> tuple[str, str]:

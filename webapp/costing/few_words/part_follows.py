@@ -8,10 +8,11 @@ from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Axis
+from webapp.costing.designs.places import ENDS
 from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.words import NotReadError
 from webapp.costing.few_words.named import in_words
-from webapp.costing.few_words.placing import extent
+from webapp.costing.few_words.placing import extent, room_between, stands_between
 from webapp.costing.few_words.stock import Stock
 
 _AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
@@ -115,7 +116,7 @@ class Following:
         if "length" in self.runs:
             return
         at = self.fields.get("at", {})
-        between = next((axis for axis, text in at.items() if str(text).startswith("between ")), None)
+        between, _ = stands_between(at) or (None, "")
         taken = self.runs.get("width")
         wanted = (
             between
@@ -170,7 +171,7 @@ class Following:
         at = self.fields.get("at", {})
         text = str(at.get(axis, ""))
         if text.startswith("between "):
-            self.fields["length"] = self._room_between(text.removeprefix("between "), axis)
+            self.fields["length"] = room_between(text.removeprefix("between "), axis, self.known)
         elif axis == "z" and text.startswith("under "):
             self.fields["length"] = f"{text.removeprefix('under ')}.bottom"
             del at["z"]
@@ -180,29 +181,21 @@ class Following:
             )
         self._say(f"Its length is {in_words(self.fields['length'])}.")
 
-    def _room_between(self, part: str, axis: Axis) -> str:
-        first, second = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}[axis]
-        side = extent(part, axis, self.known) or f"{part}.thickness"
-        return f"{part}.{second} - {part}.{first} - 2 * {side}"
-
     def _width(self) -> None:
         if "width" in self.fields or self.stock.kind == Kind.LENGTH:
             return
         axis, at = self.runs["width"], self.fields.get("at", {})
         text = str(at.get(axis, ""))
         if text.startswith("between "):
-            self.fields["width"] = self._room_between(text.removeprefix("between "), axis)
+            self.fields["width"] = room_between(text.removeprefix("between "), axis, self.known)
         else:
-            beside = next(
-                (str(one).removeprefix("between ") for one in at.values() if str(one).startswith("between ")), ""
-            )
+            _, beside = stands_between(at) or ("", "")
             said = extent(beside, axis, self.known) if beside else ""
             if not said:
                 raise NotReadError(f"How wide is the {self._words()}? Type as '300 wide' or '900 x 300'.")
             self.fields["width"] = said
-            low = {"x": "left", "y": "front", "z": "bottom"}[axis]
             if axis not in at:
-                self._at()[axis] = f"{beside}.{low}"
+                self._at()[axis] = f"{beside}.{ENDS[axis][0]}"
         self._say(f"Its width is {in_words(self.fields['width'])}.")
 
     def _evenly(self, count: str) -> None:
@@ -210,9 +203,8 @@ class Following:
         if not count:
             return
         axis = next(one for one in _AXES if one not in self.runs.values())
-        beside = next((text.removeprefix("between ") for text in map(str, self._at().values())
-                       if text.startswith("between ")), "")  # fmt: skip
-        low, high = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}[axis]
+        _, beside = stands_between(self._at()) or ("", "")
+        low, high = ENDS[axis]
         size = self.known.size_along(axis)
         if not beside and not size:
             raise NotReadError("Evenly between what? Type as 'x 3 evenly between 0 and 900'.")

@@ -17,8 +17,8 @@ from webapp.costing.few_words.line.words import (
     free_name,
     listed,
     name_from,
+    one_said,
     several,
-    singular,
     with_figures,
     without_article,
 )
@@ -55,10 +55,10 @@ _ROWS: Final = table((
 ))  # fmt: skip
 
 
-def read_part(line: str, known: Known, pieces: tuple[str, ...], name: str = "") -> Reading | None:
+def read_part(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | None:
     """The part that a line says, with the stock role that it needs; None where the line is none.
 
-    `name` is what it is called, where that stands before a colon. Raises NotReadError or AskedError.
+    Raises NotReadError or AskedError.
     """
     head, *rest = pieces
     split = _HEAD.fullmatch(with_figures(head))
@@ -67,7 +67,7 @@ def read_part(line: str, known: Known, pieces: tuple[str, ...], name: str = "") 
     noun, count = without_article(split["noun"]), (split["count"] or "").strip()
     count, noun = _counted(count, noun, known)
     stock = find_stock(split["stock"], known, line, CUT_STOCK)
-    return _Part(line, known, noun, count, stock, name).read(rest)
+    return _Part(line, known, noun, count, stock).read(rest)
 
 
 def _of_the_same(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | None:
@@ -78,13 +78,13 @@ def _of_the_same(line: str, known: Known, pieces: tuple[str, ...]) -> Reading | 
         measured = len(pieces) > 1 and rest[0].isalpha() and any(sign.isdigit() for sign in rest)
         if measured and materials_by_words(rest, known, CUT_STOCK):
             count, noun = _counted(words[0], " ".join(words[1:number]), known) if number > 1 else ("", noun)
-            return _Part(line, known, noun, count, find_stock(rest, known, line, CUT_STOCK), "").read([*pieces[1:]])
+            return _Part(line, known, noun, count, find_stock(rest, known, line, CUT_STOCK)).read([*pieces[1:]])
     used = dict.fromkeys(str(one.get("stock")) for one in known.own("parts").values() if isinstance(one, Mapping))
     said = re.fullmatch(r"(?:(\d+) )?([a-z]+(?: [a-z]+){0,2})", " ".join(words), re.IGNORECASE)
     if said is None or len(pieces) == 1 or len(used) != 1 or matching(said[2], known.entries("parts")):
         return None
     stock = find_stock(next(iter(used)).replace("_", " "), known, line, CUT_STOCK)
-    made = _Part(line, known, said[2], said[1] or "", stock, "").read([*pieces[1:]])
+    made = _Part(line, known, said[2], said[1] or "", stock).read([*pieces[1:]])
     same = f"It is of {stock.role.replace('_', ' ')}, as all that is there."
     return replace(made, derived=(*made.derived, same))
 
@@ -121,10 +121,10 @@ def _counted(count: str, noun: str, known: Known) -> tuple[str, str]:
 class _Part:
     """What of a part's line was read so far."""
 
-    def __init__(self, line: str, known: Known, noun: str, count: str, stock: Stock, name: str) -> None:
+    def __init__(self, line: str, known: Known, noun: str, count: str, stock: Stock) -> None:
         self.line, self.known, self.stock = line, known, stock
         self.noun, self.count = noun, count
-        wanted = name or name_from(noun)
+        wanted = name_from(noun)
         if not wanted:
             raise NotReadError(f"“{noun[:40]}” is no name for a part; call it by a word, as 'shelf'.")
         self.name = free_name(wanted, {*known.entries("parts"), *known.entries("uses"), *known.entries("hardware")})
@@ -145,7 +145,7 @@ class _Part:
         said = [clause for group in groups for clause in group]
         count = f"{formula(self.count, self.known)} of" if self.count and self.count != "1" else "of"
         text = "; ".join(
-            [_said(self.noun), f"{count} {self.stock.role}", *(one for one in said if not one.startswith("!"))]
+            [one_said(self.noun), f"{count} {self.stock.role}", *(one for one in said if not one.startswith("!"))]
         )
         fields, problems = entry_of("parts", text, self.name)
         if problems:
@@ -274,9 +274,3 @@ class _Part:
 def _degrees(text: str) -> str:
     """Tilts with their unit: '8 from the front, 5 from the side'."""
     return re.sub(r"(\d(?:\.\d+)?)(?: degrees?| ?°)? (from|to) ", r"\1 degrees \2 ", text)
-
-
-def _said(noun: str) -> str:
-    words = noun.replace("_", " ").split()
-    one = " ".join((*words[:-1], singular(words[-1]))) if words else noun
-    return one[:1].upper() + one[1:]

@@ -41,6 +41,8 @@ ALONG: Final[Mapping[str, Axis]] = {
 }  # fmt: skip
 #: What may be taken away as it stands: a name, or a measure.
 _ALONE: Final = re.compile(r"[\w./]+(?: \w+)?")
+#: What along an axis tells of several: 'left and right', '3 evenly from', 'every', 'and mirrored'.
+_OFTEN: Final = re.compile(r"\band\b|evenly|every")
 _ROWS: Final = table((
     (r"(?:at |in )?(?:the |all )?(?:four|4) corners(?: inset F)?", "corners"),
         (r"(?P<ends>left and right|front and back|bottom and top)(?P<rest> .+)?", "ends"),
@@ -171,7 +173,7 @@ def two_along(part: str, known: Known, along: Axis | None) -> Axis:
     twice: list[Axis] = ["x", "y"] if "four_corners" in entry else []
     for axis in ("x", "y", "z"):
         text = at.get(axis) if isinstance(at, Mapping) else None
-        if isinstance(text, str) and re.search(r"\band\b|evenly|every|mirrored", text):
+        if isinstance(text, str) and stands_often(text):
             twice.append(axis)
     if along in twice:
         return along
@@ -181,6 +183,25 @@ def two_along(part: str, known: Known, along: Axis | None) -> Axis:
 def extent(part: str, axis: Axis, known: Known) -> str:
     """How far one piece of a part goes along an axis, as a formula; '' where it doesn't say along which it lies."""
     return f"{part}.{side}" if (side := _side_along(known.standing.get(part, {}), axis)) else ""
+
+
+def stands_often(text: str) -> bool:
+    """Whether words of a place say several along their axis."""
+    return _OFTEN.search(text) is not None
+
+
+def stands_between(at: Mapping[str, Any]) -> tuple[Axis, str] | None:
+    """Along which axis something stands between the two of a part, and that part; None where it stands so nowhere."""
+    for axis, text in at.items():
+        if str(text).startswith("between "):
+            return axis, str(text).removeprefix("between ")  # type: ignore[return-value]
+    return None
+
+
+def room_between(part: str, axis: Axis, known: Known) -> str:
+    """How much room there is between the two of a part along an axis, as a formula."""
+    low, high = ENDS[axis]
+    return f"{part}.{high} - {part}.{low} - 2 * {extent(part, axis, known) or f'{part}.thickness'}"
 
 
 def _side_along(entry: Mapping[str, Any], axis: Axis) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from webapp.costing.design_form.tables.form_tables import NAME, SHORTER
@@ -18,7 +18,7 @@ from webapp.costing.few_words.loads import read_finish, read_hold, read_load, re
 from webapp.costing.few_words.named import is_formula, matching
 from webapp.costing.few_words.parts import half_typed, read_part
 from webapp.costing.few_words.reading import Answer, AskedError, Entry, Question, Reading
-from webapp.costing.few_words.sizes import first_read, read_choice, read_must, read_size, read_value, read_whole
+from webapp.costing.few_words.sizes import read_choice, read_must, read_size, read_value, read_whole
 from webapp.costing.measures.trade_words import in_trade_words
 
 #: A line that is longer than this is no entry in few words.
@@ -54,7 +54,7 @@ def _read(line: str, known: Known) -> Reading:
         return Reading(problems=(f"“{line[:40]}” says nothing.",))
     if (half := half_typed(pieces[0], known)) is not None:
         raise half
-    read = first_read((
+    readers: tuple[Callable[[], Reading | None], ...] = (
         lambda: read_choice(line, known), lambda: read_own_line(line, known), lambda: read_must(line, known),
         lambda: read_value(line, known), lambda: read_whole(line, known), lambda: read_opening(line, known, pieces),
         lambda: read_holes(line, known, pieces), lambda: read_finish(line, known, pieces),
@@ -63,10 +63,11 @@ def _read(line: str, known: Known) -> Reading:
         lambda: read_size(pieces, known, ranged=True), lambda: read_use(line, known),
         lambda: read_hardware(line, known, pieces), lambda: read_part(line, known, pieces),
         lambda: read_hold(line, known), lambda: read_size(pieces, known, ranged=False),
-    ))  # fmt: skip
-    if read is None:
-        raise NotReadError(what_comes_next(line, known))
-    return read
+    )  # fmt: skip
+    for reader in readers:
+        if (read := reader()) is not None:
+            return read
+    raise NotReadError(what_comes_next(line, known))
 
 
 #: How a line begins, and what it needs: the first that fits is said.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from fractions import Fraction
 from typing import Final
 
@@ -46,7 +45,7 @@ def read_size(pieces: tuple[str, ...], known: Known, *, ranged: bool) -> Reading
             limits["least" if one["end"].lower() in _HEAD else "most"] = one["said"].strip()
         else:
             return None
-    name = "_".join(re.findall(r"[a-z0-9]+", found["name"].lower()))
+    name = _name(found["name"])
     if name in known.own("sizes"):
         raise NotReadError(f"There is a size “{name.replace('_', ' ')}” already; change it in its own row.")
     usual = found["usual"].strip()
@@ -57,6 +56,11 @@ def read_size(pieces: tuple[str, ...], known: Known, *, ranged: bool) -> Reading
     says = name.replace("_", " ")
     size = Entry("sizes", free_name(name, known.taken), {"says": says[:1].upper() + says[1:], "usual": usual, **limits})
     return Reading((size, *_whole(known, name)), derived=derived)
+
+
+def _name(words: str) -> str:
+    """Words as a name, several of what they name as they are: 'Leg tops' -> leg_tops."""
+    return "_".join(re.findall(r"[a-z0-9]+", words.lower()))
 
 
 def _is_of_stock(name: str, known: Known) -> bool:
@@ -115,7 +119,7 @@ def read_value(line: str, known: Known) -> Reading | None:
     found = _VALUE.fullmatch(line)
     if found is None or "<" in found["name"] or ">" in found["name"]:
         return None
-    name = "_".join(re.findall(r"[a-z0-9]+", found["name"].lower()))
+    name = _name(found["name"])
     if not NAME.fullmatch(name):
         return None
     if name in known.taken:
@@ -144,8 +148,8 @@ def read_choice(line: str, known: Known) -> Reading | None:
     pieces = [piece.strip() for part in re.split(r" or ", found["answers"]) for piece in part.split(",")]
     if any(len(piece.split()) > 4 for piece in pieces):
         return None
-    answers = ["_".join(re.findall(r"[a-z0-9]+", piece.lower())) for piece in pieces]
-    name = "_".join(re.findall(r"[a-z0-9]+", found["name"].lower()))
+    answers = [_name(piece) for piece in pieces]
+    name = _name(found["name"])
     if not all(NAME.fullmatch(one) for one in (*answers, name)):
         return None
     for one in (name, *answers):
@@ -184,11 +188,3 @@ def _what_holds(that: str) -> str:
     left, _, right = that.partition(f" {sign} ")
     shown = f"; it is {{{left}}}" if re.fullmatch(r"[a-z][a-z0-9_.]*", left) else ""
     return f"{left.replace('_', ' ').capitalize()} has to be {words} {right}{shown}."
-
-
-def first_read(readers: tuple[Callable[[], Reading | None], ...]) -> Reading | None:
-    """What the first of some readers makes of a line that can make anything of it."""
-    for reader in readers:
-        if (found := reader()) is not None:
-            return found
-    return None

@@ -18,16 +18,15 @@ from webapp.costing.few_words.known import Known
 from webapp.costing.few_words.line.words import NotReadError, bare_words, either, free_name, name_from, without_article
 from webapp.costing.few_words.reading import Entry, asked
 from webapp.costing.measures.quantities import NM_PER_INCH, System
+from webapp.costing.measures.written import write_quantity
 
 #: Words that part others, and units: a material is not found by them.
 _NOISE: Final = frozenset(("of", "with", "in", "mm", "cm", "and", "by", "x", "a", "the", "pair", "piece"))
 #: Kinds whose materials are asked for by their own tag; others by what they are in general, a birch plywood as a panel.
 _BY_ITSELF: Final = (Kind.PIECE, Kind.LENGTH)
-#: What a place needs of a measure of its material: from so much of it, up to so much.
-_ABOUT: Final[Mapping[str, tuple[Fraction, Fraction]]] = {
-    "thickness": (Fraction(3, 4), Fraction(5, 4)), "width": (Fraction(3, 4), Fraction(5, 4)),
-    "diameter": (Fraction(3, 4), Fraction(5, 4)), "length": (Fraction(3, 4), Fraction(5, 4)),
-}  # fmt: skip
+#: What a place needs of these measures of its material: from so much of them, up to so much.
+_ABOUT: Final = ("thickness", "width", "diameter", "length")
+_LEAST, _MOST = Fraction(3, 4), Fraction(5, 4)
 _MOST_OFFERED: Final = 8
 _ENDING_NUMBERS: Final = re.compile(r"(?:_[a-z]?\d+(?:x\d+)?)+$")
 #: Where the words of a material's name end and its measures begin.
@@ -151,7 +150,7 @@ def find_stock(
     stem = (
         wanted if wanted and (material.kind is not Kind.PIECE or of_material == wanted.removesuffix("_stock")) else ""
     )
-    stem = stem or _ENDING_NUMBERS.sub("", material.code).replace("-", "_")
+    stem = stem or of_material
     stem = stem if stem[:1].isalpha() else f"stock_{stem}"
     taken = known.taken | more
     name = stem if stem not in taken else free_name(name_from(material.code.replace("_", " ")) or stem, taken)
@@ -209,13 +208,13 @@ def needs_of(material: Material, system: System) -> dict[str, Any]:
     needs: dict[str, Any] = {"tags": tags[:1]} if tags else {}
     values = described(material)
     stated = {one.name for one in KINDS[material.kind].properties if one.quantity == "length"}
-    for name, (least, most) in _ABOUT.items():
+    for name in _ABOUT:
         if name in stated and name in values and material.kind is not Kind.PIECE:
-            if not (lowest := _length(values[name] * least, system, up=False)).startswith("0 "):
+            if not (lowest := _length(values[name] * _LEAST, system, up=False)).startswith("0 "):
                 needs.setdefault("least", {})[name] = lowest
-            needs.setdefault("most", {})[name] = _length(values[name] * most, system, up=True)
+            needs.setdefault("most", {})[name] = _length(values[name] * _MOST, system, up=True)
     if "rated_load" in values:
-        needs.setdefault("least", {})["rated_load"] = f"{int(values['rated_load'] * 3 / 4)} kg"
+        needs.setdefault("least", {})["rated_load"] = f"{int(values['rated_load'] * _LEAST)} kg"
     return needs
 
 
@@ -228,8 +227,4 @@ def _length(value: Fraction, system: System, *, up: bool) -> str:
     """A length in whole millimetres or sixteenths of an inch, not less (`up`) or not more than it is."""
     step = Fraction(10**6) if system == "metric" else Fraction(NM_PER_INCH, 16)
     steps = -(-value // step) if up else value // step
-    if system == "metric":
-        return f"{int(steps)} mm"
-    whole, rest = divmod(Fraction(int(steps), 16), 1)
-    said = f"{whole} {rest}" if whole and rest else f"{rest or whole}"
-    return f"{said} in"
+    return write_quantity(steps * step, "length", system)

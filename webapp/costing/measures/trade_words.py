@@ -120,7 +120,8 @@ def _put(text: str, of: TradeWords) -> str:
     """A text with the terms of one set put into the other."""
 
     def term(found: re.Match[str]) -> str:
-        other = _OTHER[of][found[0].casefold()]
+        # A pattern takes a dotless i for an i, which no form has.
+        other = _OTHER[of].get(found[0].casefold(), found[0])
         return f"{other[:1].upper()}{other[1:]}" if found[0][:1].isupper() else other
 
     def stick(found: re.Match[str]) -> str:

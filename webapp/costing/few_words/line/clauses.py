@@ -16,9 +16,9 @@ _PAIRS: Final[Mapping[str, frozenset[str]]] = {
     "at": frozenset(("x", "y", "z")), "runs": frozenset(("length", "width")), "band": frozenset(("with", "edges")),
     "mitres": frozenset(("start", "end", "long", "measured")),
 }  # fmt: skip
-#: What joins a clause to the one before it, in this order: '8 from the front, 5 from the side'.
 #: A clause in words is no longer; a pattern is not tried on one that is.
 _LONGEST_BY_TABLE: Final = 240
+#: What joins a clause to the one before it, in this order: '8 from the front, 5 from the side'.
 _JOINED: Final = (", ", " ", " and ")
 
 
@@ -82,7 +82,9 @@ def table(rows: Iterable[tuple[str, str]]) -> tuple[tuple[re.Pattern[str], str],
 
 
 def pattern(text: str) -> re.Pattern[str]:
-    """A pattern of a table: spaces as they are, whatever the capitals. F, G and H are formulas, N a count, P words."""
-    names = {"F": "f", "G": "g", "H": "h", "N": "n", "P": "p", "Q": "q"}
-    said = re.sub(r"\b([FGHNPQ])\b(?!<)", lambda found: f"(?P<{names[found[1]]}>.+?)", text)
-    return re.compile(said, re.IGNORECASE)
+    """A pattern of a table: spaces as they are, whatever the capitals. F, G and H are formulas, N a count, P words.
+
+    Only plain letters are one whatever the capitals: a dotless i is no i, and no table has words with one.
+    """
+    said = re.sub(r"\b([FGHNP])\b(?!<)", lambda found: f"(?P<{found[1].lower()}>.+?)", text)
+    return re.compile(said, re.IGNORECASE | re.ASCII)

@@ -7,17 +7,12 @@ from collections.abc import Iterable
 from typing import Final
 
 from webapp.costing.design_form.tables.form_tables import LONGEST_NAME, TAKEN_NAMES
+from webapp.costing.design_lines.aloud_words import NUMBERS
 from webapp.costing.design_lines.written import parted
 from webapp.costing.measures.trade_words import said_in_either
 from webapp.costing.measures.typed_numbers import as_kept
 
-NUMBERS: Final = {
-    word: str(number)
-    for number, word in enumerate(
-        ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-    )
-}  # fmt: skip
-_NUMBER_WORD: Final = re.compile(rf"(?<![\w.])({'|'.join(NUMBERS)})(?![\w.])", re.IGNORECASE)
+_NUMBER_WORD: Final = re.compile(rf"(?<![\w.])((?ai:{'|'.join(NUMBERS)}))(?![\w.])")
 _ARTICLE: Final = re.compile(r"^(?:(?:the|a|an|each|every|all|its|both) )+", re.IGNORECASE)
 _IRREGULAR: Final = {"feet": "foot", "shelves": "shelf", "halves": "half", "leaves": "leaf", "knives": "knife"}
 #: 2x4, 2 x 4 and 4 by 2 are one stick: its numbers with an x between, the least first.
@@ -44,7 +39,7 @@ def clauses(line: str) -> tuple[str, ...]:
 
 def with_figures(text: str) -> str:
     """Number words as figures: three -> 3."""
-    return _NUMBER_WORD.sub(lambda found: NUMBERS[found[1].lower()], text)
+    return _NUMBER_WORD.sub(lambda found: str(NUMBERS.index(found[1].lower())), text)
 
 
 def without_article(text: str) -> str:
@@ -70,6 +65,13 @@ def several(words: str) -> str:
     of_several = {one: many for many, one in _IRREGULAR.items()}
     ending = "es" if last.endswith(("x", "ch", "sh", "ss")) else "s"
     return " ".join([*before, of_several.get(last, f"{last}{ending}")])
+
+
+def one_said(noun: str) -> str:
+    """What an entry says it is, of a noun that may name several: low_shelves -> Low shelf."""
+    *before, last = noun.replace("_", " ").split() or [""]
+    said = " ".join([*before, singular(last)])
+    return said[:1].upper() + said[1:]
 
 
 def is_several(words: str) -> bool:
