@@ -60,7 +60,7 @@ _ROWS: Final = [
     ("costing.measures", "costing", ""),
     ("costing.trade", ".measures", ""),
     ("costing.space", "costing .measures", ""),
-    ("costing.contours", "", ""),
+    ("costing.contours", ".space", ""),
     ("costing.trade.loads", ".measures .trade", ""),
     ("costing.trade.ways", ".trade", ""),
     ("costing.ledger", "costing .measures .trade .trade.loads", ""),
