@@ -32,9 +32,10 @@ from webapp.documents.bench.templates import (
 from webapp.documents.bench.work import BenchWork
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.stickers import StickerSheet, sticker_paper
-from webapp.pages.web.answers import pdf_answer
+from webapp.pages.web.answers import file_answer, pdf_answer
 from webapp.pages.web.fields import Field
 from webapp.pages.web.given import Form, TableLinks, table_answer, table_links
+from webapp.pages.web.listing import address
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.showing import counted
@@ -61,10 +62,9 @@ class BenchAt:
     asked: Mapping[str, str]
     own: StickerSheet | None = None
 
-    def href(self, ending: str, **asked: str) -> str:
+    def href(self, ending: str) -> str:
         """Where one of its things is."""
-        query = "&".join(f"{name}={text}" for name, text in {**self.asked, **asked}.items())
-        return f"{self.address}{ending}{f'?{query}' if query else ''}"
+        return address(f"{self.address}{ending}", self.asked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,14 +152,14 @@ def send_part(at: BenchAt, number: int) -> Response:
     one, content = at.work.by_number(number), part_file(at.work, number)
     if one is None or content is None:
         raise HTTPException(404)
-    return _file(content, DXF, f"{at.name}-{file_name(one)}")
+    return file_answer(content, DXF, f"{at.name}-{file_name(one)}")
 
 
 def send_parts(at: BenchAt) -> Response:
     """All parts with their list as an archive."""
     if not any(one.drawn is not None for one in at.work.made):
         raise HTTPException(404)
-    return _file(parts_archive(at.work), ZIP, f"{at.name}-parts.zip")
+    return file_answer(parts_archive(at.work), ZIP, f"{at.name}-parts.zip")
 
 
 def send_cut_list(at: BenchAt, form: Form) -> Response:
@@ -238,7 +238,3 @@ def _sheets(at: BenchAt) -> Iterator[tuple[str, str, StickerSheet]]:
         yield key, words, sheet
     if at.own is not None and has_room(at.own):
         yield "own", f"the sheet typed for labels of offcuts, {at.own.on_one} on {at.own.paper}", at.own
-
-
-def _file(content: bytes, kind: str, name: str) -> Response:
-    return Response(content, media_type=kind, headers={"Content-Disposition": f'attachment; filename="{name}"'})
