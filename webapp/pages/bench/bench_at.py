@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Final
+from typing import Final
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -120,7 +120,6 @@ def bench_page(request: Request, at: BenchAt, typed: Mapping[str, str] | None = 
     templates, paper = templates_of(work), at.shop.paper
     pages = [len(grid_of(one.drawing, paper)[1].windows) for one in templates]
     labels = counted(sum(one.pieces for one in work.made), "label") if work.job is not None else ""
-    unit = "in" if work.system == "inch" else "mm"
     page = BenchPage(
         at, work.title,
         tuple(
@@ -139,8 +138,8 @@ def bench_page(request: Request, at: BenchAt, typed: Mapping[str, str] | None = 
         at.href("/templates.pdf") if 0 < sum(pages) <= MOST_PAGES and len(pages) > 1 else "",
         tuple((one.key, one.says) for one in routed_of(work)), typed.get("which", ""),
         Field("bush", "Guide bush, outside", typed.get("bush", ""), "Across, where it runs along the template.",
-              unit=unit, required=True),
-        Field("cutter", "Cutter", typed.get("cutter", ""), "Across, where it cuts.", unit=unit, required=True),
+              unit=work.unit, required=True),
+        Field("cutter", "Cutter", typed.get("cutter", ""), "Across, where it cuts.", unit=work.unit, required=True),
         problem, paper,
         (("Sheet", "For the bench"), ("Of", work.belongs_to), ("Parts", str(len(work.made))), ("Shop", at.shop.name)),
     )  # fmt: skip
@@ -207,13 +206,12 @@ def send_router(request: Request, at: BenchAt, asked: Mapping[str, str], paper: 
 
 
 def _route(routed: Routed, asked: Mapping[str, str], work: BenchWork) -> tuple[Drawn, tuple[str, ...]]:
-    unit: Any = "in" if work.system == "inch" else "mm"
     across = {}
     for name, words in (("bush", "Guide bush"), ("cutter", "Cutter")):
         text = asked.get(name, "")
         if not text:
             raise GuideError(f"{words}: how wide it is has to be said.")
-        across[name] = parse_length(as_kept(text), unit)
+        across[name] = parse_length(as_kept(text), work.unit)
         if across[name] > LARGEST:
             raise GuideError(f"{words}: “{text[:40]}” is wider than any.")
     return route(routed, Guide(across["bush"] / MM, across["cutter"] / MM), work.system)
