@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Final, cast
+from typing import Final
 
 from webapp.costing.space.bodies import EDGES, FACES, Body, Face
 from webapp.costing.space.turns import Vector, turn_about, unit
@@ -122,12 +122,8 @@ def stand(base: Placed, thin: int, bends: Sequence[Bend]) -> tuple[tuple[Placed,
 
 def square_box(base: Placed, leg: Leg) -> Placed:
     """The box of a leg that stands square, from the outside of its fold on."""
-    corners = [leg.at(leg.bend.run[one], up, deep)
-               for one, up, deep in ((0, Fraction(0), Fraction(0)), (1, leg.bend.leg, leg.thick))]  # fmt: skip
-    low = tuple(min(pair) for pair in zip(*corners, strict=True))
-    high = tuple(max(pair) for pair in zip(*corners, strict=True))
-    x, y, z = (far - near for near, far in zip(low, high, strict=True))
-    return replace(base, corner=cast(Vector, low), extent=(x, y, z))
+    (begin, end), none = leg.bend.run, Fraction(0)
+    return _boxed(base, leg.at(begin, none, none), leg.at(end, leg.bend.leg, leg.thick))
 
 
 # ---- in the section ------------------------------------------------------------------------------------------------
@@ -250,10 +246,7 @@ def _piece(
     outside of the fold first."""
     corners = [at for at, _ in section]
     if len(corners) == 4 and all(len({at[axis] for at in corners}) == 2 for axis in (0, 1)):
-        ends = [frame.at(at, along) for at, along in zip((corners[0], corners[2]), run, strict=True)]
-        low = tuple(min(pair) for pair in zip(*ends, strict=True))
-        x, y, z = (max(pair) - min(pair) for pair in zip(*ends, strict=True))
-        piece = replace(base, corner=cast(Vector, low), extent=(x, y, z))
+        piece = _boxed(base, frame.at(corners[0], run[0]), frame.at(corners[2], run[1]))
         return piece, _box_faces(frame, corners)
     body = _prism(base, frame, section, run)
     low, high = box_around(body)
@@ -264,6 +257,12 @@ def _piece(
         place for place, name in enumerate(names) if name == _OUTSIDE
     )  # fmt: skip
     return replace(base, corner=low, extent=(x, y, z), body=body), (outside, names.index(_INSIDE))
+
+
+def _boxed(base: Placed, one: Vector, other: Vector) -> Placed:
+    """The box between two corners that lie across from each other."""
+    x, y, z = (tuple(sorted(pair)) for pair in zip(one, other, strict=True))
+    return replace(base, corner=(x[0], y[0], z[0]), extent=(x[1] - x[0], y[1] - y[0], z[1] - z[0]))
 
 
 def _box_faces(frame: Frame, corners: Sequence[Flat]) -> tuple[int, int]:
