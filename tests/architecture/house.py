@@ -92,7 +92,7 @@ _ROWS: Final = [
      "costing .measures .ledger .catalogue .designs .design_form.tables .design_lines .few_words.line", ""),
     ("costing.design_rows",
      "costing .catalogue .designs .design_form.tables .design_lines .design_changes", ""),
-    ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
+    ("costing.takeoff.placed", "costing .measures .trade .space .ledger .designs", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs .takeoff.placed", ""),
     ("costing.takeoff.amounts", "costing .measures .space .ledger .catalogue .designs .takeoff .takeoff.placed", ""),
     ("costing.takeoff.made", "costing .trade .space .ledger .designs .takeoff .takeoff.placed", ""),

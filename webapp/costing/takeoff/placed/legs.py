@@ -16,10 +16,10 @@ from webapp.costing.space.bodies import EDGES, FACES, Body, Face
 from webapp.costing.space.turns import Vector, turn_about, unit
 from webapp.costing.takeoff.placed.solid import Placed
 from webapp.costing.takeoff.placed.stood import box_around, rounded
+from webapp.costing.trade.folding import SQUARE
 
 #: A place or a direction in the section across a fold.
 Flat = tuple[Fraction, Fraction]
-_SQUARE: Final = Fraction(90)
 #: What the sides of a section are called: the outside of the fold, its inside, an edge, and where pieces of one meet.
 _OUTSIDE: Final = FACES[0]
 _INSIDE: Final = FACES[1]
@@ -161,9 +161,9 @@ def _sections(
     frame, end, along, through = before
     found: list[_Section] = []
     up = bend.leg - lost
-    if bend.degrees > _SQUARE:
+    if bend.degrees > SQUARE:
         # Square first, as far as the outside goes, and by the rest from there.
-        rest = replace(bend, degrees=bend.degrees - _SQUARE)
+        rest = replace(bend, degrees=bend.degrees - SQUARE)
         half = _half(rest.degrees)
         along, through = through, _turned_back(along)
         high = bend.corner * (1 + half)
@@ -178,7 +178,7 @@ def _sections(
     begin = end
     on, into = (_mixed(cosine, along, sine, through), _mixed(cosine, through, -sine, along))
     begin = _add(begin, (-before_it, on))
-    if bend.degrees == _SQUARE:
+    if bend.degrees == SQUARE:
         found.append(_bar(begin, on, into, thick, up, thick))
     else:
         less = _lost(bend, thick)
@@ -213,7 +213,7 @@ def _half(degrees: Fraction) -> Fraction:
 def _lost(bend: Bend, thick: Fraction) -> Fraction:
     """How much of what is folded, from its outside corner on, belongs to the fold: from there its inside leans; whole
     nm. Of what is square, and beyond, the leg stands on it."""
-    return Fraction(round(thick * _half(bend.degrees))) if bend.degrees < _SQUARE else Fraction(0)
+    return Fraction(round(thick * _half(bend.degrees))) if bend.degrees < SQUARE else Fraction(0)
 
 
 def _turned_back(way: Flat) -> Flat:
