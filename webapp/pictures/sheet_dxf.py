@@ -14,6 +14,7 @@ from webapp.pictures.drawn_sheet import DrawnSheet
 from webapp.pictures.sheet_plan import PlacedPiece
 
 if TYPE_CHECKING:
+    from ezdxf.document import Drawing
     from ezdxf.layouts.layout import Modelspace
 
 SHEET: Final = "SHEET"
@@ -55,6 +56,11 @@ def sheets_dxf(sheets: Sequence[DrawnSheet]) -> bytes:
         if place:
             foot -= sheet.width / NM_A_MM + BETWEEN_SHEETS
         _Drawer(space, sheet, foot).draw()
+    return file_of(document)
+
+
+def file_of(document: Drawing) -> bytes:
+    """A drawing as the bytes of its file."""
     written = StringIO()
     document.write(written)
     return written.getvalue().encode(document.output_encoding)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import atan2, pi, sqrt, tan
+from math import atan2, dist, pi, sqrt, tan
 from typing import Final
 
-from webapp.costing.contours.sides import NEAR, STRAIGHT, Contour, Flat, Side, apart, distance_from
+from webapp.costing.contours.sides import NEAR, STRAIGHT, Contour, Flat, Side
+from webapp.costing.space.stretches import far_from
 
 #: How near the offset has to be to its distance wherever it is looked at, mm; and how many places of a side are.
 _EXACT: Final = 1e-4
@@ -77,10 +78,10 @@ def _shifted(side: Side, by: float) -> Side | None:
 
 def _join(before: tuple[Side, Side], after: tuple[Side, Side], by: float) -> _Joint:
     (one, moved), (other, moved_other) = before, after
-    if apart(moved.end, moved_other.begin) < NEAR:
+    if dist(moved.end, moved_other.begin) < NEAR:
         return _Joint(moved.end, moved_other.begin)
     corner = other.begin
-    if apart(one.end, corner) < NEAR:
+    if dist(one.end, corner) < NEAR:
         come, leave = one.heading(1.0), other.heading(0.0)
         bend = come[0] * leave[1] - come[1] * leave[0]
         if bend * by > _SMOOTH * abs(by):
@@ -89,7 +90,7 @@ def _join(before: tuple[Side, Side], after: tuple[Side, Side], by: float) -> _Jo
             return _Joint(moved.end, moved_other.begin, Side(moved.end, moved_other.begin, tan(turn / 4)))
     else:
         corner = ((one.end[0] + corner[0]) / 2, (one.end[1] + corner[1]) / 2)
-    met = min(_crossings(moved, moved_other), key=lambda at: apart(at, corner), default=None)
+    met = min(_crossings(moved, moved_other), key=lambda at: dist(at, corner), default=None)
     if met is None:
         raise OffsetError(corner)
     return _Joint(met, met)
@@ -116,7 +117,7 @@ def _crossings(one: Side, other: Side) -> Iterator[Flat]:
 
 
 def _of_circles(one: Flat, radius: float, other: Flat, other_radius: float) -> Iterator[Flat]:
-    far = apart(one, other)
+    far = dist(one, other)
     if far < NEAR:
         return
     along = (far**2 + radius**2 - other_radius**2) / (2 * far)
@@ -146,8 +147,9 @@ def _trimmed(side: Side, begin: Flat, end: Flat) -> Side | None:
 
 def _check(found: Contour, contour: Contour, by: float) -> None:
     """Raises OffsetError where what was found comes nearer to the contour than it should anywhere."""
+    asked = [side.stretch for side in contour]
     for side in found:
         for nth in range(_LOOKED_AT + 1):
             at = side.at(nth / _LOOKED_AT)
-            if distance_from(contour, at) < abs(by) - _EXACT:
+            if far_from(asked, at) < abs(by) - _EXACT:
                 raise OffsetError(at)

@@ -1,17 +1,20 @@
 """A contour as a round of sides, lines and arcs, each known by its ends and its bulge. All in mm, doubles.
 
 A contour goes round anticlockwise. Where a part fits is decided elsewhere, in whole nanometres; these are for drawings
-and templates.
+and templates. What drawing files know by bulges is measured as the same stretches that outlines are laid out by.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import acos, atan, atan2, ceil, cos, hypot, inf, pi, sin, tan
+from math import acos, atan, ceil, dist, inf, pi, sin, tan
 from typing import Final
 
-Flat = tuple[float, float]
+from webapp.costing.space import stretches
+from webapp.costing.space.stretches import Stretch
+
+Flat = stretches.Flat
 
 #: Places that are nearer are one, mm.
 NEAR: Final = 1e-6
@@ -36,7 +39,7 @@ class Side:
     @property
     def chord(self) -> float:
         """How far its ends are apart, mm."""
-        return hypot(self.end[0] - self.begin[0], self.end[1] - self.begin[1])
+        return dist(self.begin, self.end)
 
     @property
     def turn(self) -> float:
@@ -65,12 +68,14 @@ class Side:
         """The same from its end to its beginning."""
         return Side(self.end, self.begin, -self.bulge)
 
+    @property
+    def stretch(self) -> Stretch:
+        """The same by the middle that it goes about, and its turn."""
+        return Stretch(self.begin, self.end, self.middle if self.is_arc else None, self.turn)
+
     def at(self, share: float) -> Flat:
         """The place so much of its length on: 0 its beginning, 1 its end."""
-        (x, y), (to_x, to_y) = self.begin, self.end
-        if not self.is_arc:
-            return x + share * (to_x - x), y + share * (to_y - y)
-        return turned(self.begin, self.middle, self.turn * share)
+        return self.stretch.at(share)
 
     def heading(self, share: float) -> Flat:
         """Which way it goes there, one long."""
@@ -90,31 +95,10 @@ class Side:
 
     def distance(self, at: Flat) -> float:
         """How far a place is from it, mm."""
-        if self.is_arc:
-            middle = self.middle
-            begun = atan2(self.begin[1] - middle[1], self.begin[0] - middle[0])
-            here = atan2(at[1] - middle[1], at[0] - middle[0])
-            left = 1 if self.bulge > 0 else -1
-            if left * (here - begun) % (2 * pi) <= abs(self.turn):
-                return abs(apart(at, middle) - self.radius)
-            return min(apart(at, self.begin), apart(at, self.end))
-        (x, y), (to_x, to_y) = self.begin, self.end
-        along = ((at[0] - x) * (to_x - x) + (at[1] - y) * (to_y - y)) / self.chord**2
-        return apart(at, self.at(max(0.0, min(1.0, along))))
+        return stretches.far_from((self.stretch,), at)
 
 
 Contour = tuple[Side, ...]
-
-
-def apart(one: Flat, other: Flat) -> float:
-    """How far two places are apart, mm."""
-    return hypot(other[0] - one[0], other[1] - one[1])
-
-
-def turned(at: Flat, about: Flat, angle: float) -> Flat:
-    """A place turned to the left about another by an angle, radians."""
-    x, y = at[0] - about[0], at[1] - about[1]
-    return about[0] + x * cos(angle) - y * sin(angle), about[1] + x * sin(angle) + y * cos(angle)
 
 
 def contour_of(corners: Sequence[Flat], bulges: Sequence[float] = ()) -> Contour:
@@ -124,7 +108,7 @@ def contour_of(corners: Sequence[Flat], bulges: Sequence[float] = ()) -> Contour
     sides = tuple(
         Side(begin, end, bulge)
         for begin, end, bulge in zip(corners, (*corners[1:], corners[0]), said, strict=True)
-        if apart(begin, end) > NEAR
+        if dist(begin, end) > NEAR
     )
     return sides if area_of(sides) >= 0 else tuple(side.back for side in reversed(sides))
 
@@ -179,15 +163,10 @@ def length_of(contour: Contour) -> float:
 
 def distance_from(contour: Contour, at: Flat) -> float:
     """How far a place is from the nearest side, mm."""
-    return min(side.distance(at) for side in contour)
+    return stretches.far_from([side.stretch for side in contour], at)
 
 
 def box_of(contour: Sequence[Side]) -> tuple[float, float, float, float]:
     """Left, low, right and high of the box about it, mm."""
-    places = [at for side in contour for at in (side.begin, side.end)]
-    for side in contour:
-        if side.is_arc:
-            (x, y), r = side.middle, side.radius
-            places += [at for at in ((x + r, y), (x - r, y), (x, y + r), (x, y - r)) if side.distance(at) < NEAR]
-    xs, ys = [x for x, _ in places], [y for _, y in places]
-    return min(xs), min(ys), max(xs), max(ys)
+    (left, low), (right, high) = stretches.box_of([side.stretch for side in contour])
+    return left, low, right, high

@@ -16,6 +16,7 @@ from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure
 from webapp.costing.space.saw_marks import SawMarks
 from webapp.costing.takeoff.features import Hole, Marked, Pocket
+from webapp.costing.trade.folding import SQUARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class FoldTaken:
     @property
     def is_square(self) -> bool:
         """Whether its leg stands at a right angle to what it is folded on."""
-        return self.degrees.value == 90
+        return self.degrees.value == SQUARE
 
 
 @dataclass(frozen=True, slots=True)

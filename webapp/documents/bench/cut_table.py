@@ -13,24 +13,22 @@ from webapp.costing.tables.given import Cell, Given
 from webapp.documents.bench.work import GRAIN_WORDS, BenchWork, ToMake
 from webapp.documents.printing.shape_words import shape_words
 
-#: The unit of the sizes, and its nm.
-UNITS: Final[dict[System, tuple[str, int]]] = {"metric": ("mm", 1_000_000), "inch": ("in", 25_400_000)}
+#: How many nm the unit of the sizes has.
+NM: Final[dict[System, int]] = {"metric": 1_000_000, "inch": 25_400_000}
 #: 1/64 in has six decimals, and a nanometre in mm as many.
 DECIMALS: Final = 6
 
 
 def cut_table(work: BenchWork, name: str) -> Given:
     """The cut list; finished sizes first, then the blanks that are cut."""
-    unit, _ = UNITS[work.system]
-    sizes = tuple(f"{word}, {unit}" for word in ("Length", "Width", "Thickness", "Blank length", "Blank width"))
+    sizes = tuple(f"{word}, {work.unit}" for word in ("Length", "Width", "Thickness", "Blank length", "Blank width"))
     headings = ("No.", "Part", "Item", "Pieces", *sizes, "Material", "Grain", "Edges banded", "Shape")
     return Given(name, headings, _rows(work))
 
 
 def parts_table(work: BenchWork, files: dict[int, str]) -> Given:
     """The list that goes with the files of parts: each with its file, by its number."""
-    unit, _ = UNITS[work.system]
-    headings = ("No.", "Part", "File", "Pieces", "Material", f"Thickness, {unit}", "Grain", "Edges banded")
+    headings = ("No.", "Part", "File", "Pieces", "Material", f"Thickness, {work.unit}", "Grain", "Edges banded")
     rows = (
         (one.number, one.part.says, files.get(one.number, "no drawing: a size is not known"), one.pieces, one.material,
          in_unit(one.sizes[2], work.system), GRAIN_WORDS[one.grain], one.band_words)
@@ -45,7 +43,7 @@ def in_unit(nm: int | Fraction | None, system: System) -> Decimal | None:
     >>> in_unit(396_875, "inch"), in_unit(18_500_000, "metric")
     (Decimal('0.015625'), Decimal('18.5'))
     """
-    return None if nm is None else to_decimal(Fraction(nm) / UNITS[system][1], DECIMALS).normalize()
+    return None if nm is None else to_decimal(Fraction(nm) / NM[system], DECIMALS).normalize()
 
 
 def _rows(work: BenchWork) -> Iterator[tuple[Cell, ...]]:

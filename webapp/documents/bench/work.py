@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.items.requirements import ItemTaken
@@ -83,6 +83,11 @@ class BenchWork:
     made: tuple[ToMake, ...]
 
     @property
+    def unit(self) -> Literal["in", "mm"]:
+        """The unit of its lengths where they are plain numbers."""
+        return "in" if self.system == "inch" else "mm"
+
+    @property
     def several(self) -> bool:
         """Whether the parts are of more than one item."""
         return len({one.item.id for one in self.made}) > 1
@@ -110,7 +115,7 @@ def bench_work(
                 parts.numbers[name], part, item, pieces, called, grain_of(part, material), parts.banded[name],
                 drawn.get(part.name), _band(item, part, materials),
             ))  # fmt: skip
-    return BenchWork(belongs_to, title, job, cuts.system, tuple(in_order(made)))
+    return BenchWork(belongs_to, title, job, cuts.system, tuple(sorted(made, key=lambda one: one.number)))
 
 
 def _band(item: ItemTaken, part: PartTaken, materials: Mapping[str, Material]) -> int:
@@ -118,8 +123,3 @@ def _band(item: ItemTaken, part: PartTaken, materials: Mapping[str, Material]) -
     stock = item.take_off.design.parts[part.name].band_stock
     material = materials.get(item.take_off.materials.get(stock, ""))
     return int(material.values.get("thickness", 0)) if part.banded and material is not None else 0
-
-
-def in_order(made: Sequence[ToMake]) -> list[ToMake]:
-    """Kinds of part by their numbers."""
-    return sorted(made, key=lambda one: one.number)

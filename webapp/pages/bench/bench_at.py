@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Final
+from typing import Final
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -32,9 +32,10 @@ from webapp.documents.bench.templates import (
 from webapp.documents.bench.work import BenchWork
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.stickers import StickerSheet, sticker_paper
-from webapp.pages.web.answers import pdf_answer
+from webapp.pages.web.answers import file_answer, pdf_answer
 from webapp.pages.web.fields import Field
 from webapp.pages.web.given import Form, TableLinks, table_answer, table_links
+from webapp.pages.web.listing import address
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.showing import counted
@@ -61,10 +62,9 @@ class BenchAt:
     asked: Mapping[str, str]
     own: StickerSheet | None = None
 
-    def href(self, ending: str, **asked: str) -> str:
+    def href(self, ending: str) -> str:
         """Where one of its things is."""
-        query = "&".join(f"{name}={text}" for name, text in {**self.asked, **asked}.items())
-        return f"{self.address}{ending}{f'?{query}' if query else ''}"
+        return address(f"{self.address}{ending}", self.asked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,6 @@ def bench_page(request: Request, at: BenchAt, typed: Mapping[str, str] | None = 
     templates, paper = templates_of(work), at.shop.paper
     pages = [len(grid_of(one.drawing, paper)[1].windows) for one in templates]
     labels = counted(sum(one.pieces for one in work.made), "label") if work.job is not None else ""
-    unit = "in" if work.system == "inch" else "mm"
     page = BenchPage(
         at, work.title,
         tuple(
@@ -139,8 +138,8 @@ def bench_page(request: Request, at: BenchAt, typed: Mapping[str, str] | None = 
         at.href("/templates.pdf") if 0 < sum(pages) <= MOST_PAGES and len(pages) > 1 else "",
         tuple((one.key, one.says) for one in routed_of(work)), typed.get("which", ""),
         Field("bush", "Guide bush, outside", typed.get("bush", ""), "Across, where it runs along the template.",
-              unit=unit, required=True),
-        Field("cutter", "Cutter", typed.get("cutter", ""), "Across, where it cuts.", unit=unit, required=True),
+              unit=work.unit, required=True),
+        Field("cutter", "Cutter", typed.get("cutter", ""), "Across, where it cuts.", unit=work.unit, required=True),
         problem, paper,
         (("Sheet", "For the bench"), ("Of", work.belongs_to), ("Parts", str(len(work.made))), ("Shop", at.shop.name)),
     )  # fmt: skip
@@ -152,14 +151,14 @@ def send_part(at: BenchAt, number: int) -> Response:
     one, content = at.work.by_number(number), part_file(at.work, number)
     if one is None or content is None:
         raise HTTPException(404)
-    return _file(content, DXF, f"{at.name}-{file_name(one)}")
+    return file_answer(content, DXF, f"{at.name}-{file_name(one)}")
 
 
 def send_parts(at: BenchAt) -> Response:
     """All parts with their list as an archive."""
     if not any(one.drawn is not None for one in at.work.made):
         raise HTTPException(404)
-    return _file(parts_archive(at.work), ZIP, f"{at.name}-parts.zip")
+    return file_answer(parts_archive(at.work), ZIP, f"{at.name}-parts.zip")
 
 
 def send_cut_list(at: BenchAt, form: Form) -> Response:
@@ -207,13 +206,12 @@ def send_router(request: Request, at: BenchAt, asked: Mapping[str, str], paper: 
 
 
 def _route(routed: Routed, asked: Mapping[str, str], work: BenchWork) -> tuple[Drawn, tuple[str, ...]]:
-    unit: Any = "in" if work.system == "inch" else "mm"
     across = {}
     for name, words in (("bush", "Guide bush"), ("cutter", "Cutter")):
         text = asked.get(name, "")
         if not text:
             raise GuideError(f"{words}: how wide it is has to be said.")
-        across[name] = parse_length(as_kept(text), unit)
+        across[name] = parse_length(as_kept(text), work.unit)
         if across[name] > LARGEST:
             raise GuideError(f"{words}: “{text[:40]}” is wider than any.")
     return route(routed, Guide(across["bush"] / MM, across["cutter"] / MM), work.system)
@@ -238,7 +236,3 @@ def _sheets(at: BenchAt) -> Iterator[tuple[str, str, StickerSheet]]:
         yield key, words, sheet
     if at.own is not None and has_room(at.own):
         yield "own", f"the sheet typed for labels of offcuts, {at.own.on_one} on {at.own.paper}", at.own
-
-
-def _file(content: bytes, kind: str, name: str) -> Response:
-    return Response(content, media_type=kind, headers={"Content-Disposition": f'attachment; filename="{name}"'})

@@ -15,6 +15,7 @@ from webapp.pages.designs import editor as design_editor
 from webapp.pages.designs.put_in import host_rows, used_rows
 from webapp.pages.designs.view import design_page, sheet_of, usual_stock, work_out
 from webapp.pages.sweeps.view import sweep_of
+from webapp.pages.web.answers import file_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_versions, load_design, retire_design
@@ -62,11 +63,7 @@ def send_text(session: StoreSession, code: str, version: int | None = None) -> R
     """The text form of a version, as a file."""
     stored = load_design(session, code, version)
     name = f"{stored.code}-version-{stored.version}.yaml"
-    return Response(
-        write_design_text(stored.document),
-        media_type="application/yaml; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{name}"'},
-    )
+    return file_answer(write_design_text(stored.document), "application/yaml; charset=utf-8", name)
 
 
 @router.post("/designs/{code}/retire")

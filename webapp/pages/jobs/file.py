@@ -15,6 +15,7 @@ from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.costing.settings.typed import write_setting
 from webapp.design_text import write_text
 from webapp.pages.sheet.page import work_out
+from webapp.pages.web.answers import file_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.roles import sees_money, shown_to
 from webapp.pages.web.routing import PageRouter
@@ -32,11 +33,7 @@ def send_file(request: Request, session: StoreSession, shop: ShopHere, user: Sig
     """The job as a file for the command line, with its designs and the shop's own rates."""
     job = load_job_by_number(session, number)
     worked = work_out(session, job.document, shop, shop.today(running(request).now()), job)
-    return Response(
-        job_file_text(worked.inputs, shop, user),
-        media_type="application/yaml",
-        headers={"Content-Disposition": f'attachment; filename="job-{number}.yaml"'},
-    )
+    return file_answer(job_file_text(worked.inputs, shop, user), "application/yaml", f"job-{number}.yaml")
 
 
 def job_file_text(inputs: Inputs, shop: Shop, user: User) -> str:

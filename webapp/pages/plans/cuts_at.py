@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 
 from webapp.documents.workshop.cut_papers import CutFiles, CutPaper, MaterialCut, SheetCut
 from webapp.documents.workshop.kept_cuts import KeptCuts
-from webapp.pages.web.answers import pdf_answer
+from webapp.pages.web.answers import file_answer, pdf_answer
 from webapp.persistence.settings.shop import Paper
 from webapp.rendering import render
 
@@ -109,5 +109,4 @@ def _file(at: CutsAt, content: str | bytes | None, kind: str, material: str, pla
     if content is None:
         raise HTTPException(404, "There is no such sheet to cut: the plan may have changed since.")
     plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in material)
-    name = f"{at.name}-{plain}-{plan}.{ending}"
-    return Response(content, media_type=kind, headers={"Content-Disposition": f'attachment; filename="{name}"'})
+    return file_answer(content, kind, f"{at.name}-{plain}-{plan}.{ending}")

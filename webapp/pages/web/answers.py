@@ -14,6 +14,11 @@ def pdf_answer(content: bytes, file_name: str) -> Response:
     )
 
 
+def file_answer(content: str | bytes, kind: str, file_name: str) -> Response:
+    """A file to keep, under a plain name."""
+    return Response(content, media_type=kind, headers={"Content-Disposition": f'attachment; filename="{file_name}"'})
+
+
 def inside(address: str) -> str:
     """An address to go on to, kept within the shop: anything that could lead elsewhere becomes the start page."""
     within = address.startswith("/") and not address.startswith(("//", "/\\")) and address.isprintable()

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from io import StringIO
 from typing import TYPE_CHECKING, Final
 
 from webapp.costing.contours.sides import Contour, Flat, Side, box_of
 from webapp.costing.measures.quantities import System
 from webapp.costing.takeoff.features import Side as OnSide
 from webapp.pictures.full_size.flat import FlatPart
-from webapp.pictures.sheet_dxf import MILLIMETRES, plain_text
+from webapp.pictures.sheet_dxf import MILLIMETRES, file_of, plain_text
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -117,9 +116,7 @@ def part_dxf(part: FlatPart, words: Sequence[str], system: System) -> bytes:
     notes += [BANDED_AFTER] if part.bare else []
     low = min(box_of(contour)[1] for contour in (part.outline, *(view for _, view in part.views)))
     pen.words([*words, *notes], low - TALL[0], max(TALL[0], min(TALL[1], part.width / 12)))
-    written = StringIO()
-    document.write(written)
-    return written.getvalue().encode(document.output_encoding)
+    return file_of(document)
 
 
 def _suffix(side: OnSide, depth: float) -> str:

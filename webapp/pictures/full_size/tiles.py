@@ -78,12 +78,13 @@ def lay_over(
     columns, rows = _number(right - left, wide), _number(high - low, tall)
     begin = (left + right - _reach(columns, wide)) / 2
     top = (low + high + _reach(rows, tall)) / 2
+    looked_at = [at for side in lines for at in _looked_at(side)]
     windows = tuple(
         window
         for row in range(rows) for column in range(columns)
         if _is_printed(window := Window(
             row + 1, column + 1, begin + column * (wide - OVERLAP), top - tall - row * (tall - OVERLAP), wide, tall
-        ), rows * columns, lines, holes)
+        ), rows * columns, looked_at, holes)
     )  # fmt: skip
     return Grid(rows, columns, windows)
 
@@ -97,12 +98,12 @@ def _reach(number: int, window: float) -> float:
 
 
 def _is_printed(
-    window: Window, pages: int, lines: Sequence[Side], holes: Sequence[tuple[Flat, float]]
+    window: Window, pages: int, looked_at: Sequence[Flat], holes: Sequence[tuple[Flat, float]]
 ) -> bool:
     return (
         pages <= ALL_OF
         or any(window.holds(at, wide / 2) for at, wide in holes)
-        or any(window.holds(at) for side in lines for at in _looked_at(side))
+        or any(map(window.holds, looked_at))
     )
 
 

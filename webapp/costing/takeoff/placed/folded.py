@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
 
 from webapp.costing.designs.made import Folds
 from webapp.costing.designs.model import FACES, Face, Part
@@ -13,8 +12,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.placed.legs import Bend, Leg, square_box, stand
 from webapp.costing.takeoff.placed.solid import Placed
 from webapp.costing.takeoff.placed.stood import AXES
-
-_SQUARE: Final = Fraction(90)
+from webapp.costing.trade.folding import SQUARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +39,7 @@ class Folded:
     @property
     def stands_square(self) -> bool:
         """Whether its leg stands square to the flat, and so does all that it is folded on."""
-        return self.degrees.value == _SQUARE and (self.on is None or self.on.stands_square)
+        return self.degrees.value == SQUARE and (self.on is None or self.on.stands_square)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +95,7 @@ def stand_legs(
                 low += 0 if FACES[edge][1] else base.extent[thin]
                 high -= base.extent[thin] if FACES[edge][1] else 0
         bends.append(Bend(
-            across, end, FACES[one.root.way][1], one.leg.value, _SQUARE if square else one.degrees.value,
+            across, end, FACES[one.root.way][1], one.leg.value, SQUARE if square else one.degrees.value,
             base.extent[thin] + folded.inside.value, (low, high),
             None if one.on is None else places[id(one.on)], one.entry.inwards,
         ))  # fmt: skip

@@ -10,16 +10,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Final, cast
+from typing import Final
 
 from webapp.costing.space.bodies import EDGES, FACES, Body, Face
 from webapp.costing.space.turns import Vector, turn_about, unit
 from webapp.costing.takeoff.placed.solid import Placed
 from webapp.costing.takeoff.placed.stood import box_around, rounded
+from webapp.costing.trade.folding import SQUARE
 
 #: A place or a direction in the section across a fold.
 Flat = tuple[Fraction, Fraction]
-_SQUARE: Final = Fraction(90)
 #: What the sides of a section are called: the outside of the fold, its inside, an edge, and where pieces of one meet.
 _OUTSIDE: Final = FACES[0]
 _INSIDE: Final = FACES[1]
@@ -122,12 +122,8 @@ def stand(base: Placed, thin: int, bends: Sequence[Bend]) -> tuple[tuple[Placed,
 
 def square_box(base: Placed, leg: Leg) -> Placed:
     """The box of a leg that stands square, from the outside of its fold on."""
-    corners = [leg.at(leg.bend.run[one], up, deep)
-               for one, up, deep in ((0, Fraction(0), Fraction(0)), (1, leg.bend.leg, leg.thick))]  # fmt: skip
-    low = tuple(min(pair) for pair in zip(*corners, strict=True))
-    high = tuple(max(pair) for pair in zip(*corners, strict=True))
-    x, y, z = (far - near for near, far in zip(low, high, strict=True))
-    return replace(base, corner=cast(Vector, low), extent=(x, y, z))
+    (begin, end), none = leg.bend.run, Fraction(0)
+    return _boxed(base, leg.at(begin, none, none), leg.at(end, leg.bend.leg, leg.thick))
 
 
 # ---- in the section ------------------------------------------------------------------------------------------------
@@ -165,9 +161,9 @@ def _sections(
     frame, end, along, through = before
     found: list[_Section] = []
     up = bend.leg - lost
-    if bend.degrees > _SQUARE:
+    if bend.degrees > SQUARE:
         # Square first, as far as the outside goes, and by the rest from there.
-        rest = replace(bend, degrees=bend.degrees - _SQUARE)
+        rest = replace(bend, degrees=bend.degrees - SQUARE)
         half = _half(rest.degrees)
         along, through = through, _turned_back(along)
         high = bend.corner * (1 + half)
@@ -182,7 +178,7 @@ def _sections(
     begin = end
     on, into = (_mixed(cosine, along, sine, through), _mixed(cosine, through, -sine, along))
     begin = _add(begin, (-before_it, on))
-    if bend.degrees == _SQUARE:
+    if bend.degrees == SQUARE:
         found.append(_bar(begin, on, into, thick, up, thick))
     else:
         less = _lost(bend, thick)
@@ -217,7 +213,7 @@ def _half(degrees: Fraction) -> Fraction:
 def _lost(bend: Bend, thick: Fraction) -> Fraction:
     """How much of what is folded, from its outside corner on, belongs to the fold: from there its inside leans; whole
     nm. Of what is square, and beyond, the leg stands on it."""
-    return Fraction(round(thick * _half(bend.degrees))) if bend.degrees < _SQUARE else Fraction(0)
+    return Fraction(round(thick * _half(bend.degrees))) if bend.degrees < SQUARE else Fraction(0)
 
 
 def _turned_back(way: Flat) -> Flat:
@@ -250,10 +246,7 @@ def _piece(
     outside of the fold first."""
     corners = [at for at, _ in section]
     if len(corners) == 4 and all(len({at[axis] for at in corners}) == 2 for axis in (0, 1)):
-        ends = [frame.at(at, along) for at, along in zip((corners[0], corners[2]), run, strict=True)]
-        low = tuple(min(pair) for pair in zip(*ends, strict=True))
-        x, y, z = (max(pair) - min(pair) for pair in zip(*ends, strict=True))
-        piece = replace(base, corner=cast(Vector, low), extent=(x, y, z))
+        piece = _boxed(base, frame.at(corners[0], run[0]), frame.at(corners[2], run[1]))
         return piece, _box_faces(frame, corners)
     body = _prism(base, frame, section, run)
     low, high = box_around(body)
@@ -264,6 +257,12 @@ def _piece(
         place for place, name in enumerate(names) if name == _OUTSIDE
     )  # fmt: skip
     return replace(base, corner=low, extent=(x, y, z), body=body), (outside, names.index(_INSIDE))
+
+
+def _boxed(base: Placed, one: Vector, other: Vector) -> Placed:
+    """The box between two corners that lie across from each other."""
+    x, y, z = (tuple(sorted(pair)) for pair in zip(one, other, strict=True))
+    return replace(base, corner=(x[0], y[0], z[0]), extent=(x[1] - x[0], y[1] - y[0], z[1] - z[0]))
 
 
 def _box_faces(frame: Frame, corners: Sequence[Flat]) -> tuple[int, int]:
