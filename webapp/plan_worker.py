@@ -35,8 +35,9 @@ from webapp.costing.plans.requests import Plan, Request
 from webapp.housekeeping import keep_house
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.errors import StoreFull
+from webapp.persistence.foundation.leases import LEASE, LeaseState
 from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces
-from webapp.persistence.plans.tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
+from webapp.persistence.plans.tasks import Claimed, Onward, Progress, claim, let_go, note_progress
 from webapp.persistence.sweeps.tasks import claim_sweep, sweep_waits
 from webapp.running import utc_now
 from webapp.sweeps.second import BETWEEN_ROUNDS
@@ -165,12 +166,12 @@ class Search:
         if sweep_waits_here:
             self.onward = "give way"
 
-    def _outcome(self, found_plan: Plan) -> TaskState:
+    def _outcome(self, found_plan: Plan) -> LeaseState:
         if found_plan.proved or not self.broken_off:
             return "done"
         return "stopped" if self.onward == "stop" else "waiting"
 
-    def _let_go(self, state: TaskState, why: str = "") -> None:
+    def _let_go(self, state: LeaseState, why: str = "") -> None:
         with self.database.writing() as session:
             let_go(session, self.task.key, self.holder, state, at=self.clock(), why=why)
 

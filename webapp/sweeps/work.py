@@ -20,12 +20,11 @@ from webapp.costing.measures.manner import writing_as
 from webapp.costing.sweep.course import CASE, Course, Piece, Worker
 from webapp.costing.sweep.result import write_result
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.leases import LEASE, LeaseState
 from webapp.persistence.sweeps.tasks import (
-    LEASE,
     ClaimedSweep,
     Onward,
     Progress,
-    SweepState,
     claim_sweep,
     let_go,
     note_progress,
@@ -143,7 +142,7 @@ class SweepWork:
             )
         self.told_at = time.monotonic()
 
-    def _let_go(self, state: SweepState, why: str = "", result: dict[str, Any] | None = None) -> None:
+    def _let_go(self, state: LeaseState, why: str = "", result: dict[str, Any] | None = None) -> None:
         with self.database.writing() as session:
             let_go(session, self.held.key, self.holder, state, at=self.clock(), why=why, result=result)
 
