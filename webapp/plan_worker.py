@@ -157,14 +157,14 @@ class Search:
         with self.database.writing() as session:
             progress = Progress(best, self.task.spent_ms + spent)
             onward = note_progress(session, self.task.key, self.holder, progress, at=now, lease=self.lease)
-            sweep_waits_here = onward == "on" and sweep_waits(session)
+            if onward == "give way" and spent < AT_A_STRETCH:
+                onward = "on"
+            if onward == "on" and sweep_waits(session):
+                onward = "give way"
             if best != self.last_kept:
                 # Kept even where the task is lost: a better plan is a better plan.
                 keep_best(session, self.task.key, best, at=now, request=self.task.request)
-        self.last_kept, self.told_at = best, time.monotonic()
-        self.onward = "on" if onward == "give way" and spent < AT_A_STRETCH else onward
-        if sweep_waits_here:
-            self.onward = "give way"
+        self.last_kept, self.told_at, self.onward = best, time.monotonic(), onward
 
     def _outcome(self, found_plan: Plan) -> LeaseState:
         if found_plan.proved or not self.broken_off:

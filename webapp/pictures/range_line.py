@@ -3,7 +3,7 @@ makes the design fail or be refused; and how far a sweep is, as a line of the sa
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from html import escape
 from typing import Final
@@ -26,10 +26,7 @@ def range_line(one: SizeRange, said: str) -> str:
     parts += [tick(LEFT, LEVEL), tick(RIGHT, LEVEL)]
     at = _across(one, one.usual)
     parts.append(f'<path class="drawn-ink-fill" d="M{number(at)} 10l-5 -8h10z" fill="#1F4E79"/>')
-    return (
-        f'<svg class="size-line" width="{WIDE}" height="{TALL}" viewBox="0 0 {WIDE} {TALL}" role="img">'
-        f"<title>{escape(said)}</title>{''.join(parts)}</svg>"
-    )
+    return _svg(parts, said)
 
 
 def done_line(done: int, whole: int, said: str) -> str:
@@ -39,6 +36,10 @@ def done_line(done: int, whole: int, said: str) -> str:
         line([(LEFT, LEVEL), (RIGHT, LEVEL)], "drawn-ink", 1), line([(LEFT, LEVEL), (there, LEVEL)], "drawn-ink", 4),
         tick(LEFT, LEVEL), tick(there, LEVEL), tick(RIGHT, LEVEL),
     ]  # fmt: skip
+    return _svg(parts, said)
+
+
+def _svg(parts: Sequence[str], said: str) -> str:
     return (
         f'<svg class="size-line" width="{WIDE}" height="{TALL}" viewBox="0 0 {WIDE} {TALL}" role="img">'
         f"<title>{escape(said)}</title>{''.join(parts)}</svg>"
