@@ -35,8 +35,9 @@ from webapp.costing.plans.requests import Plan, Request
 from webapp.housekeeping import keep_house
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.errors import StoreFull
+from webapp.persistence.foundation.leases import LEASE, LeaseState
 from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces
-from webapp.persistence.plans.tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
+from webapp.persistence.plans.tasks import Claimed, Onward, Progress, claim, let_go, note_progress
 from webapp.persistence.sweeps.tasks import claim_sweep, sweep_waits
 from webapp.running import utc_now
 from webapp.sweeps.second import BETWEEN_ROUNDS
@@ -156,21 +157,21 @@ class Search:
         with self.database.writing() as session:
             progress = Progress(best, self.task.spent_ms + spent)
             onward = note_progress(session, self.task.key, self.holder, progress, at=now, lease=self.lease)
-            sweep_waits_here = onward == "on" and sweep_waits(session)
+            if onward == "give way" and spent < AT_A_STRETCH:
+                onward = "on"
+            if onward == "on" and sweep_waits(session):
+                onward = "give way"
             if best != self.last_kept:
                 # Kept even where the task is lost: a better plan is a better plan.
                 keep_best(session, self.task.key, best, at=now, request=self.task.request)
-        self.last_kept, self.told_at = best, time.monotonic()
-        self.onward = "on" if onward == "give way" and spent < AT_A_STRETCH else onward
-        if sweep_waits_here:
-            self.onward = "give way"
+        self.last_kept, self.told_at, self.onward = best, time.monotonic(), onward
 
-    def _outcome(self, found_plan: Plan) -> TaskState:
+    def _outcome(self, found_plan: Plan) -> LeaseState:
         if found_plan.proved or not self.broken_off:
             return "done"
         return "stopped" if self.onward == "stop" else "waiting"
 
-    def _let_go(self, state: TaskState, why: str = "") -> None:
+    def _let_go(self, state: LeaseState, why: str = "") -> None:
         with self.database.writing() as session:
             let_go(session, self.task.key, self.holder, state, at=self.clock(), why=why)
 

@@ -15,6 +15,8 @@ from threading import Event
 from typing import Final
 
 from tests.bench.yardstick import yardstick_seconds
+from webapp.costing.design_form.reader import read_design
+from webapp.costing.sweep.cases import Subject
 from webapp.costing.sweep.course import Course, Worker
 from webapp.costing.sweep.result import read_result
 from webapp.opening import load_demo_once, open_store
@@ -24,7 +26,7 @@ from webapp.persistence.settings.shop import load_shop
 from webapp.persistence.sweeps.tasks import ask, claim_sweep, find_sweep
 from webapp.running import utc_now
 from webapp.settings import Settings
-from webapp.sweeps.gathered import Gathered, gather, key_of
+from webapp.sweeps.gathered import gather, key_of
 from webapp.sweeps.work import SweepWork, cores_here
 
 LARGEST: Final = "hollow_core_top"
@@ -32,16 +34,17 @@ LARGEST: Final = "hollow_core_top"
 AIM: Final = 20
 
 
-def gathered_of(database: Database, code: str) -> Gathered:
-    """What a sweep of a starter goes by in the demo shop."""
+def subject_of(database: Database, code: str) -> Subject:
+    """A starter as it is swept in the demo shop."""
     with database.reading() as session:
-        return gather(session, load_design(session, code).document, utc_now())
+        document = load_design(session, code).document
+        design, _ = read_design(document)
+        assert design is not None
+        return gather(session, document, design, utc_now()).subject(design)
 
 
-def by_stage(gathered: Gathered) -> None:
+def by_stage(subject: Subject) -> None:
     """How long each sort of piece takes on one core, without a store."""
-    subject = gathered.subject
-    assert subject is not None
     began = time.perf_counter()
     worker = Worker(subject)
     course = Course(subject, worker.cases)
@@ -89,7 +92,7 @@ def main() -> None:
         for cores in (2, 1):
             seconds = whole(opened.database, code, cores)
             print(f"    {seconds / yardstick:.0f} yardsticks")
-        by_stage(gathered_of(opened.database, code))
+        by_stage(subject_of(opened.database, code))
         opened.database.close()
 
 

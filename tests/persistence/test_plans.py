@@ -25,11 +25,10 @@ from webapp.costing.estimate.snapshot import read_plan
 from webapp.costing.plans.documents import read_request, write_request
 from webapp.costing.plans.key import shape_key
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.leases import LEASE, MOST_TRIES
 from webapp.persistence.jobs.records import create_job
 from webapp.persistence.plans.records import get_many, keep_best, last_of_shape, marks_of
 from webapp.persistence.plans.tasks import (
-    LEASE,
-    MOST_TRIES,
     Progress,
     Question,
     ask,

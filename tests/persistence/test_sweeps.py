@@ -9,9 +9,8 @@ from sqlalchemy.orm import Session
 from webapp.housekeeping import keep_house
 from webapp.persistence.backups.backup import LEFT_OUT
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.leases import LEASE, MOST_TRIES
 from webapp.persistence.sweeps.tasks import (
-    LEASE,
-    MOST_TRIES,
     REMEMBERED,
     Progress,
     Sweep,

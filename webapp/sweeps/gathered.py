@@ -11,13 +11,14 @@ from typing import Any, Final
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Catalogue
-from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.canonical import document_digest
+from webapp.costing.designs.model import Design
 from webapp.costing.measures.manner import Manner
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
 from webapp.costing.sweep.cases import Subject
 from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.catalogue.stock import codes_stating
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop, load_shop
 
@@ -27,7 +28,8 @@ METHOD: Final = 1
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """A design's text with all that its sweep goes by: plain values that another process can be given."""
+    """A design's text with all that its sweep goes by: plain values that another process can be given, which a design
+    that is read is not."""
 
     document: Mapping[str, Any]
     catalogue: Catalogue
@@ -35,11 +37,9 @@ class Gathered:
     system: System
     manner: Manner
 
-    @property
-    def subject(self) -> Subject | None:
-        """What is swept; None where the text is no whole design any more."""
-        design, _ = read_design(self.document)
-        return None if design is None else Subject(design, self.catalogue, self.rates, self.system)
+    def subject(self, design: Design) -> Subject:
+        """What is swept, by the text as it is read."""
+        return Subject(design, self.catalogue, self.rates, self.system)
 
     @property
     def basis(self) -> str:
@@ -47,10 +47,15 @@ class Gathered:
         return sha256(f"{replace(self.catalogue, today=date.min)!r}{self.rates!r}".encode()).hexdigest()
 
 
-def gather(session: Session, document: Mapping[str, Any], now: datetime) -> Gathered:
-    """What a sweep of this text goes by now; all that is on the list of materials may fill its places."""
+def gather(session: Session, document: Mapping[str, Any], design: Design, now: datetime) -> Gathered:
+    """What a sweep of a text, read as `design`, goes by now: of the materials those that usually fill its places, and
+    those that state what is asked there, since others never do."""
     shop = load_shop(session)
-    catalogue = load_catalogue(session, shop.today(now))
+    usual = {role.usual for role in design.roles.values()}
+    places = {
+        (role.kind, frozenset(limit.property for limit in role.needs.limits)) for role in design.roles.values()
+    }  # fmt: skip
+    catalogue = load_catalogue(session, shop.today(now), usual.union(*(codes_stating(session, *one) for one in places)))
     return Gathered(document, catalogue, current_rates(session), shop.length_system, shop.manner)
 
 

@@ -13,6 +13,7 @@ import sys
 from collections.abc import Sequence
 from typing import Any, Final, cast
 
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.measures.manner import begin_writing_as
 from webapp.costing.sweep.course import Piece, Worker
 from webapp.sweeps.gathered import Gathered
@@ -61,9 +62,9 @@ def be_second() -> None:
     try:
         gathered: Gathered = pickle.load(given)
         begin_writing_as(gathered.manner)
-        subject = gathered.subject
-        assert subject is not None
-        worker = Worker(subject)
+        design, _ = read_design(gathered.document)
+        assert design is not None
+        worker = Worker(gathered.subject(design))
         while True:
             pickle.dump([worker.do(piece) for piece in pickle.load(given)], back)
             back.flush()

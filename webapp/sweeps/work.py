@@ -16,22 +16,23 @@ from datetime import datetime, timedelta
 from threading import Event, Thread
 from typing import Any, Final
 
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.measures.manner import writing_as
+from webapp.costing.sweep.cases import Subject
 from webapp.costing.sweep.course import CASE, Course, Piece, Worker
 from webapp.costing.sweep.result import write_result
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.leases import LEASE, LeaseState
 from webapp.persistence.sweeps.tasks import (
-    LEASE,
     ClaimedSweep,
     Onward,
     Progress,
-    SweepState,
     claim_sweep,
     let_go,
     note_progress,
 )
 from webapp.remembered import Remembered
-from webapp.sweeps.gathered import Gathered, gather
+from webapp.sweeps.gathered import gather
 from webapp.sweeps.second import Second
 
 #: How often what is done is kept, in seconds; it says as well that somebody is at it still.
@@ -71,14 +72,15 @@ class SweepWork:
 
     def run(self) -> None:
         """Work until it is done, the time is over, or there is reason to stop."""
+        design, _ = read_design(self.held.document)
+        if design is None:
+            self._let_go("failed", "The text is no whole design any more.")
+            return
         with self.database.reading() as session:
-            gathered = gather(session, self.held.document, self.clock())
+            gathered = gather(session, self.held.document, design, self.clock())
         self.basis = gathered.basis
         with writing_as(gathered.manner):
-            worker = self._worker(gathered)
-            if worker is None:
-                self._let_go("failed", "The text is no whole design any more.")
-                return
+            worker = self._worker(gathered.subject(design))
             done = self.held.done if self.held.basis == self.basis else {}
             course = Course(worker.subject, worker.cases, done)
             second = Second(gathered) if self.cores > 1 else None
@@ -94,16 +96,14 @@ class SweepWork:
             elif self.onward != "lost":
                 self._let_go("stopped" if self.onward == "stop" else "waiting")
 
-    def _worker(self, gathered: Gathered) -> Worker | None:
+    def _worker(self, subject: Subject) -> Worker:
+        if self.seconds is None:
+            return Worker(subject)
         place = (self.database.address, self.held.key, self.basis)
-        known = READY.get(place) if self.seconds is not None else None
+        known = READY.get(place)
         if known is None:
-            subject = gathered.subject
-            if subject is None:
-                return None
             known = Worker(subject)
-            if self.seconds is not None:
-                READY.put(place, known)
+            READY.put(place, known)
         return known
 
     def _work_on(self, course: Course, worker: Worker, pieces: deque[Piece], second: Second | None) -> None:
@@ -143,7 +143,7 @@ class SweepWork:
             )
         self.told_at = time.monotonic()
 
-    def _let_go(self, state: SweepState, why: str = "", result: dict[str, Any] | None = None) -> None:
+    def _let_go(self, state: LeaseState, why: str = "", result: dict[str, Any] | None = None) -> None:
         with self.database.writing() as session:
             let_go(session, self.held.key, self.holder, state, at=self.clock(), why=why, result=result)
 

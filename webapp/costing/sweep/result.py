@@ -14,8 +14,8 @@ from webapp.costing.sweep.shrunk import Limit, Shrunk
 
 @dataclass(frozen=True, slots=True)
 class FaultFound:
-    """One kind of fault: in how many of the cases it shows, and the fewest changes that show it; `shrunk` is None where
-    too many kinds were found to look into each, and `case` then the first that showed it."""
+    """One kind of fault: in how many of the cases it shows, and the fewest changes that show it; not `shrunk` where too
+    many kinds were found to look into each, and `case` is then the simplest that showed it."""
 
     kind: str
     sentence: str

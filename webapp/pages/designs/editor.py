@@ -384,6 +384,6 @@ def _swept(
             key = ask_for(writing, document, design.code, design.name, shop, here)
         work_where_nobody_does(here, key)
     with here.database.reading() as afterwards:
-        found = sweep_of(afterwards, document, design.code, design.name, shop, here)
+        found = sweep_of(afterwards, document, design, design.name, shop, here)
     # What is begun here is begun by the button of the form, whose text it is of.
     return replace(found, design_at="") if found.state or found.result else None

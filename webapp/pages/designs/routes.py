@@ -54,7 +54,7 @@ def show_design(
     used = used_rows(session, stored)
     page = design_page(stored, design, sheet, unreadable, versions, names, shop, used, hosts)
     here = running(request)
-    swept = sweep_of(session, stored.document, code, stored.name, shop, here, stored.version) if design else None
+    swept = sweep_of(session, stored.document, design, stored.name, shop, here, stored.version) if design else None
     return render(request, "designs/show.html", replace(page, written=units, sweep=swept))
 
 

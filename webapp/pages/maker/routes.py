@@ -261,8 +261,7 @@ def _sweep(
     """How the sizes of this very text were swept, else those of the last one of this design and what changed since."""
     if worked.design is None or worked.lacks_rows:
         return None
-    code = worked.design.code
-    found = sweep_of(session, worked.document, code, making.name, shop, running(request))
+    found = sweep_of(session, worked.document, worked.design, making.name, shop, running(request))
     # What is begun here is begun by a button of the page, whose rows it is of.
     return replace(found, design_at="")
 

@@ -12,11 +12,12 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.estimate.snapshot import read_design_once
 from webapp.pages.sweeps.view import SweepShown, shown
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, StoreSession
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.routing import PageRouter
-from webapp.persistence.designs.records import list_versions, load_design
+from webapp.persistence.designs.records import list_versions, load_design, newest_document
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.settings.shop import Shop
 from webapp.persistence.sweeps.tasks import Sweep, ask, ask_to_stop, find_sweep, go_on, swept_text
@@ -98,13 +99,10 @@ def _found(session: Session, key: str) -> tuple[Sweep, Mapping[str, Any]]:
 
 def _shown(request: Request, session: Session, shop: Shop, key: str) -> SweepShown:
     sweep, document = _found(session, key)
-    page = shown(session, sweep, document, shop, running(request))
-    try:
-        load_design(session, sweep.code)
-    except NotKept:
-        # The text was swept while it was drawn, and has not been kept.
-        return replace(page, design_at="")
-    return page
+    design = read_design_once(document)[0] if sweep.state == "done" else None
+    page = shown(session, sweep, document, design, shop, running(request))
+    # A text may have been swept while it was drawn, and never kept.
+    return page if newest_document(session, sweep.code) is not None else replace(page, design_at="")
 
 
 def _looked_again(request: Request, shop: Shop, key: str) -> Response:

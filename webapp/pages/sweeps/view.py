@@ -9,10 +9,10 @@ from typing import Any, Final
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.formulas import name_words
 from webapp.costing.designs.model import Design
-from webapp.costing.measures.written import figure_text, format_length
+from webapp.costing.estimate.snapshot import read_design_once
+from webapp.costing.measures.written import and_words, figure_text, format_length
 from webapp.costing.sweep.cases import Case
 from webapp.costing.sweep.limits import SizeRange, Span
 from webapp.costing.sweep.result import FaultFound, RefusalFound, SweepResult, read_result
@@ -92,31 +92,35 @@ class SweepShown:
 
 
 def sweep_of(
-    session: Session, document: Mapping[str, Any], code: str, name: str, shop: Shop, here: Running, version: int = 0
+    session: Session, document: Mapping[str, Any], design: Design, name: str, shop: Shop, here: Running,
+    version: int = 0,
 ) -> SweepShown:  # fmt: skip
-    """The sweep of this very text; else what the last one of the design came to, with what changed since."""
+    """The sweep of this very text, which is read as `design`; else what the last one of the design came to, with what
+    changed since."""
     sweep = find_sweep(session, key_of(document, shop))
     if sweep is not None:
-        return shown(session, sweep, document, shop, here, version)
-    design_at = f"/designs/{code}" if code else ""
-    before = last_done(session, code) if code else None
+        return shown(session, sweep, document, design, shop, here, version)
+    code = design.code
+    design_at = f"/designs/{code}"
+    before = last_done(session, code)
     if before is None:
         return SweepShown(name, "", design_at, "", False, "", "", None, code, version)
     sweep, swept = before
-    design, _ = read_design(swept)
-    result = None if design is None else _result(sweep, design, shop, changed_since(swept, document))
+    # Whoever draws on asks with every change, and what was swept is the same text all the while.
+    then, _ = read_design_once(swept)
+    result = None if then is None else _result(sweep, then, shop, changed_since(swept, document))
     return SweepShown(name, "", design_at, "", False, "", "", result, code, version)
 
 
 def shown(
-    session: Session, sweep: Sweep, document: Mapping[str, Any], shop: Shop, here: Running, version: int = 0
+    session: Session, sweep: Sweep, document: Mapping[str, Any], design: Design | None, shop: Shop, here: Running,
+    version: int = 0,
 ) -> SweepShown:  # fmt: skip
-    """A sweep of this text as it stands now."""
+    """A sweep of this text, read as `design`, as it stands now."""
     result = None
-    if sweep.state == "done":
-        design, _ = read_design(document)
-        stale = "" if gather(session, document, here.now()).basis == sweep.basis else OTHER_BASIS
-        result = None if design is None else _result(sweep, design, shop, stale)
+    if sweep.state == "done" and design is not None:
+        stale = "" if gather(session, document, design, here.now()).basis == sweep.basis else OTHER_BASIS
+        result = _result(sweep, design, shop, stale)
     design_at = f"/designs/{sweep.code}" if sweep.code else ""
     words = _how_far(sweep)
     line = "" if sweep.state == "done" else done_line(sweep.judged, sweep.cases, words)
@@ -215,7 +219,7 @@ class _Words:
     def fault(self, found: FaultFound) -> FaultShown:
         """A fault with the fewest changes that show it."""
         changed = [*self._changed(found.case)]
-        how = f"With {_listed(changed)}; all else as usual." if changed else "At the usual sizes."
+        how = f"With {and_words(changed)}; all else as usual." if changed else "At the usual sizes."
         often = f"in {found.cases} of {self.result.cases} cases" if found.cases else "met along one size alone"
         return FaultShown(found.sentence, how, self._limits(found.limits), often)
 
@@ -253,7 +257,7 @@ class _Words:
             f"{'above' if one.fails > one.holds else 'below'} {name_words(one.size)} {self.value(one.size, one.holds)}"
             for one in limits
         ]
-        return "" if not said else f"Fails {_listed(said)}{' together' if len(said) > 1 else ''}"
+        return "" if not said else f"Fails {and_words(said)}{' together' if len(said) > 1 else ''}"
 
     def _changed(self, case: Case) -> Iterator[str]:
         sizes = self.design.sizes_in(self.shop.length_system)
@@ -266,7 +270,3 @@ class _Words:
         for role, code in case.materials.items():
             if role in self.design.roles:
                 yield f"{name_words(code)} for “{self.design.roles[role].says}”"
-
-
-def _listed(said: list[str]) -> str:
-    return f"{', '.join(said[:-1])} and {said[-1]}" if len(said) > 1 else said[0]

@@ -12,8 +12,8 @@ from fractions import Fraction
 from typing import Any, Final, Literal
 from uuid import UUID
 
-from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, and_, delete, or_, select, update
-from sqlalchemy.orm import Mapped, Session, aliased, mapped_column
+from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, delete, select
+from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.errors import FormError
 from webapp.costing.plans.documents import read_request, write_request
@@ -22,37 +22,35 @@ from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.clearing import A_TURN, clear_some
 from webapp.persistence.foundation.column_types import CanonicalJson, Exact
 from webapp.persistence.foundation.inserting import insert_into
+from webapp.persistence.foundation.leases import (
+    LEASE,
+    Leased,
+    LeaseState,
+    claim_first,
+    hand_back,
+    keep_on,
+    states_known,
+    stop_work,
+    take_up,
+)
 from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.jobs.records import JobRow
 
-TaskState = Literal["waiting", "running", "done", "stopped", "failed"]
 #: What a worker does after it has said how far it is.
 Onward = Literal["on", "stop", "give way", "lost"]
 
-#: A worker says several times in this time that it is still there; after it, another takes its task over.
-LEASE: Final = timedelta(seconds=15)
-#: A task that ended its worker so often without any progress is not tried again by itself.
-MOST_TRIES: Final = 3
 #: How long is remembered that a question has been looked into.
 REMEMBERED: Final = timedelta(days=90)
 
 
-class PlanTaskRow(Row):
+class PlanTaskRow(Leased, Row):
     """One question, under the digest that its plans are kept under."""
 
     __tablename__ = "plan_tasks"
-    __table_args__ = (
-        CheckConstraint("state IN ('waiting', 'running', 'done', 'stopped', 'failed')", name="state"),
-        CheckConstraint("kind IN ('cut')", name="kind"),
-    )
+    __table_args__ = (states_known(), CheckConstraint("kind IN ('cut')", name="kind"))
 
-    key: Mapped[str] = mapped_column(primary_key=True)
     kind: Mapped[str]
     request: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
-    state: Mapped[str] = mapped_column(index=True)
-    holder: Mapped[str | None]
-    held_until: Mapped[datetime | None]
-    tries: Mapped[int]
     first_price: Mapped[Fraction] = mapped_column(Exact)
     price: Mapped[Fraction] = mapped_column(Exact)
     bound: Mapped[Fraction] = mapped_column(Exact)
@@ -60,11 +58,7 @@ class PlanTaskRow(Row):
     steps: Mapped[int] = mapped_column(BigInteger)
     spent_ms: Mapped[int]
     wanted_ms: Mapped[int]
-    stop_asked: Mapped[bool]
-    why: Mapped[str]
     created_at: Mapped[datetime]
-    asked_at: Mapped[datetime]
-    progress_at: Mapped[datetime] = mapped_column(index=True)
 
 
 class PlanWishRow(Row):
@@ -90,7 +84,7 @@ class PlanTask:
     """How far a question has come; `first_price` is that of the plan when it was first asked, times are in ms."""
 
     key: str
-    state: TaskState
+    state: LeaseState
     first_price: Fraction
     price: Fraction
     bound: Fraction
@@ -192,50 +186,23 @@ def tasks_of(session: Session, keys: Collection[str]) -> dict[str, PlanTask]:
 
 def ask_to_stop(session: Session, key: str, *, at: datetime) -> None:
     """Leave a question at the plan it has; a worker that is at it hears of it with its next word."""
-    row = PlanTaskRow
-    session.execute(update(row).where(row.key == key, row.state == "waiting").values(state="stopped", progress_at=at))
-    session.execute(update(row).where(row.key == key, row.state == "running").values(stop_asked=True))
+    stop_work(session, PlanTaskRow, key, at=at)
 
 
 def go_on(session: Session, key: str, *, further_ms: int, at: datetime) -> None:
     """Look further into a question that rests, for so long again."""
     row = PlanTaskRow
-    session.execute(
-        update(row)
-        .where(row.key == key, row.state.in_(("done", "stopped", "failed")))
-        .values(
-            state="waiting", wanted_ms=row.spent_ms + further_ms, stop_asked=False, tries=0, why="", asked_at=at,
-            progress_at=at,
-        )
-    )  # fmt: skip
+    take_up(session, row, key, ("done", "stopped", "failed"), at=at, wanted_ms=row.spent_ms + further_ms)
 
 
 def claim(session: Session, holder: str, *, at: datetime, lease: timedelta = LEASE) -> Claimed | None:
-    """Take the task that waits with the least time spent on it, or whose worker is gone; needs a writing session.
-
-    It is one statement, so two workers never come to hold the same.
-    """
-    row, waiting = PlanTaskRow, aliased(PlanTaskRow)
-    gone = and_(row.state == "running", row.held_until < at)
-    session.execute(
-        update(row)
-        .where(gone, row.tries >= MOST_TRIES)
-        .values(state="failed", holder=None, why=f"The search broke off {MOST_TRIES} times.", progress_at=at)
-    )
-    next_one = (
-        select(waiting.key)
-        .where(or_(waiting.state == "waiting", and_(waiting.state == "running", waiting.held_until < at)))
-        .order_by(waiting.spent_ms, waiting.asked_at.desc(), waiting.key)
-        .limit(1)
-        .with_for_update(skip_locked=True)
-    )
-    taken = session.execute(
-        update(row)
-        .where(row.key == next_one.scalar_subquery())
-        .values(state="running", holder=holder, held_until=at + lease, tries=row.tries + 1, progress_at=at)
-        .returning(row.key, row.request, row.spent_ms, row.wanted_ms)
-        .execution_options(synchronize_session=False)
-    ).first()
+    """Take the task that waits with the least time spent on it, or whose worker is gone; needs a writing session."""
+    row = PlanTaskRow
+    taken = claim_first(
+        session, row, holder, at=at, lease=lease, broke_off="The search broke off",
+        order=(row.spent_ms, row.asked_at.desc(), row.key),
+        columns=(row.key, row.request, row.spent_ms, row.wanted_ms),
+    )  # fmt: skip
     if taken is None:
         return None
     try:
@@ -251,29 +218,16 @@ def note_progress(
 ) -> Onward:
     """Say how far a held task is, which renews its lease, and hear how to go on."""
     row, plan = PlanTaskRow, progress.plan
-    still = session.execute(
-        update(row)
-        .where(row.key == key, row.holder == holder, row.state == "running")
-        .values(
-            held_until=at + lease, tries=0, progress_at=at, price=plan.price, bound=plan.bound, proved=plan.proved,
-            steps=plan.steps, spent_ms=progress.spent_ms,
-        )
-        .returning(row.stop_asked)
-        .execution_options(synchronize_session=False)
-    ).first()  # fmt: skip
-    if still is None:
-        return "lost"
-    if still.stop_asked:
-        return "stop"
+    onward = keep_on(
+        session, row, key, holder, at=at, lease=lease, price=plan.price, bound=plan.bound, proved=plan.proved,
+        steps=plan.steps, spent_ms=progress.spent_ms,
+    )  # fmt: skip
+    if onward != "on":
+        return onward
     others = select(row.key).where(row.state == "waiting", row.spent_ms < progress.spent_ms).limit(1)
     return "give way" if session.execute(others).first() is not None else "on"
 
 
-def let_go(session: Session, key: str, holder: str, state: TaskState, *, at: datetime, why: str = "") -> None:
+def let_go(session: Session, key: str, holder: str, state: LeaseState, *, at: datetime, why: str = "") -> None:
     """Give a held task up: done, stopped or failed, or waiting for whoever takes it next. One that is lost stays so."""
-    row = PlanTaskRow
-    session.execute(
-        update(row)
-        .where(row.key == key, row.holder == holder, row.state == "running")
-        .values(state=state, holder=None, held_until=None, stop_asked=False, why=why, progress_at=at)
-    )
+    hand_back(session, PlanTaskRow, key, holder, state, at=at, why=why)

@@ -10,50 +10,47 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any, Final, Literal
 
-from sqlalchemy import CheckConstraint, and_, or_, select, update
-from sqlalchemy.orm import Mapped, Session, aliased, mapped_column
+from sqlalchemy import select, update
+from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.clearing import A_TURN, clear_some
 from webapp.persistence.foundation.column_types import CanonicalJson, OrderedJson
 from webapp.persistence.foundation.inserting import insert_into
+from webapp.persistence.foundation.leases import (
+    LEASE,
+    Leased,
+    LeaseState,
+    claim_first,
+    hand_back,
+    keep_on,
+    states_known,
+    stop_work,
+    take_up,
+)
 
-SweepState = Literal["waiting", "running", "done", "stopped", "failed"]
 #: What a worker does after it has said how far it is.
 Onward = Literal["on", "stop", "lost"]
 
-#: A worker says several times in this time that it is still there; after it, another takes its sweep over.
-LEASE: Final = timedelta(seconds=15)
-#: A sweep that ended its worker so often without any progress is not tried again by itself.
-MOST_TRIES: Final = 3
 #: How long a sweep is kept that nobody asked for again.
 REMEMBERED: Final = timedelta(days=90)
 
 
-class SweepRow(Row):
+class SweepRow(Leased, Row):
     """One sweep, by a digest of the text and of how it is written; `code` and `name` are of its design, `document` its
     whole text, and `basis` what else it went by: materials and rates, in a word."""
 
     __tablename__ = "sweeps"
-    __table_args__ = (CheckConstraint("state IN ('waiting', 'running', 'done', 'stopped', 'failed')", name="state"),)
+    __table_args__ = (states_known(),)
 
-    key: Mapped[str] = mapped_column(primary_key=True)
     code: Mapped[str] = mapped_column(index=True)
     name: Mapped[str]
     document: Mapped[dict[str, Any]] = mapped_column(OrderedJson)
     basis: Mapped[str]
-    state: Mapped[str] = mapped_column(index=True)
-    holder: Mapped[str | None]
-    held_until: Mapped[datetime | None]
-    tries: Mapped[int]
     judged: Mapped[int]
     cases: Mapped[int]
     done: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
     result: Mapped[dict[str, Any] | None] = mapped_column(CanonicalJson)
-    stop_asked: Mapped[bool]
-    why: Mapped[str]
-    asked_at: Mapped[datetime]
-    progress_at: Mapped[datetime] = mapped_column(index=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +61,7 @@ class Sweep:
     code: str
     name: str
     basis: str
-    state: SweepState
+    state: LeaseState
     judged: int
     cases: int
     result: Mapping[str, Any] | None
@@ -120,19 +117,12 @@ def ask(
 
 def go_on(session: Session, key: str, *, at: datetime) -> None:
     """Take a sweep that was stopped, or broke off, up where it was."""
-    row = SweepRow
-    session.execute(
-        update(row)
-        .where(row.key == key, row.state.in_(("stopped", "failed")))
-        .values(state="waiting", stop_asked=False, tries=0, why="", asked_at=at, progress_at=at)
-    )
+    take_up(session, SweepRow, key, ("stopped", "failed"), at=at)
 
 
 def ask_to_stop(session: Session, key: str, *, at: datetime) -> None:
     """Leave a sweep as it is; a worker that is at it hears of it with its next word."""
-    row = SweepRow
-    session.execute(update(row).where(row.key == key, row.state == "waiting").values(state="stopped", progress_at=at))
-    session.execute(update(row).where(row.key == key, row.state == "running").values(stop_asked=True))
+    stop_work(session, SweepRow, key, at=at)
 
 
 def find_sweep(session: Session, key: str) -> Sweep | None:
@@ -166,32 +156,14 @@ def sweep_waits(session: Session) -> bool:
 def claim_sweep(
     session: Session, holder: str, *, at: datetime, key: str | None = None, lease: timedelta = LEASE
 ) -> ClaimedSweep | None:
-    """Take the sweep that was asked for last, or the one of a key, where it waits or its worker is gone.
-
-    It is one statement, so two workers never come to hold the same. Needs a writing session.
-    """
-    row, waiting = SweepRow, aliased(SweepRow)
-    gone = and_(row.state == "running", row.held_until < at)
-    session.execute(
-        update(row)
-        .where(gone, row.tries >= MOST_TRIES)
-        .values(state="failed", holder=None, why=f"The sweep broke off {MOST_TRIES} times.", progress_at=at)
-    )
-    open_ones = or_(waiting.state == "waiting", and_(waiting.state == "running", waiting.held_until < at))
-    next_one = (
-        select(waiting.key)
-        .where(open_ones, *([waiting.key == key] if key is not None else []))
-        .order_by(waiting.asked_at.desc(), waiting.key)
-        .limit(1)
-        .with_for_update(skip_locked=True)
-    )
-    taken = session.execute(
-        update(row)
-        .where(row.key == next_one.scalar_subquery())
-        .values(state="running", holder=holder, held_until=at + lease, tries=row.tries + 1)
-        .returning(row.key, row.document, row.basis, row.done)
-        .execution_options(synchronize_session=False)
-    ).first()
+    """Take the sweep that was asked for last, or the one of a key, where it waits or its worker is gone; needs a
+    writing session."""
+    row = SweepRow
+    taken = claim_first(
+        session, row, holder, at=at, lease=lease, broke_off="The sweep broke off",
+        order=(row.asked_at.desc(), row.key), columns=(row.key, row.document, row.basis, row.done),
+        among=[row.key == key] if key is not None else (),
+    )  # fmt: skip
     return None if taken is None else ClaimedSweep(**taken._mapping)
 
 
@@ -199,32 +171,19 @@ def note_progress(
     session: Session, key: str, holder: str, progress: Progress, *, at: datetime, lease: timedelta = LEASE
 ) -> Onward:
     """Keep all that is done of a held sweep, which renews its lease, and hear how to go on."""
-    row = SweepRow
-    still = session.execute(
-        update(row)
-        .where(row.key == key, row.holder == holder, row.state == "running")
-        .values(
-            held_until=at + lease, tries=0, progress_at=at, basis=progress.basis, done=dict(progress.done),
-            judged=progress.judged, cases=progress.cases,
-        )
-        .returning(row.stop_asked)
-        .execution_options(synchronize_session=False)
-    ).first()  # fmt: skip
-    return "lost" if still is None else "stop" if still.stop_asked else "on"
+    return keep_on(
+        session, SweepRow, key, holder, at=at, lease=lease, basis=progress.basis, done=dict(progress.done),
+        judged=progress.judged, cases=progress.cases,
+    )  # fmt: skip
 
 
 def let_go(
-    session: Session, key: str, holder: str, state: SweepState, *, at: datetime, why: str = "",
+    session: Session, key: str, holder: str, state: LeaseState, *, at: datetime, why: str = "",
     result: Mapping[str, Any] | None = None,
 ) -> None:  # fmt: skip
     """Give a held sweep up: done with its result, stopped or failed, or waiting for whoever takes it next."""
-    row = SweepRow
     ended = {} if result is None else {"result": dict(result), "done": {}}
-    session.execute(
-        update(row)
-        .where(row.key == key, row.holder == holder, row.state == "running")
-        .values(state=state, holder=None, held_until=None, stop_asked=False, why=why, progress_at=at, **ended)
-    )
+    hand_back(session, SweepRow, key, holder, state, at=at, why=why, **ended)
 
 
 def forget_sweeps(session: Session, at: datetime, most: int = A_TURN) -> int:
