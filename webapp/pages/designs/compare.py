@@ -23,7 +23,7 @@ from webapp.costing.measures.money import half_up
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 from webapp.documents.printing.paper import day_text, reader_of
-from webapp.estimating import estimate_job
+from webapp.estimating import ONE, estimate_one
 from webapp.pages.designs.view import OUTCOMES, count_pieces, part_shown
 from webapp.pages.shown.moves import MoveRow, move_row
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
@@ -40,7 +40,6 @@ from webapp.standing import estimate_stored
 
 router = PageRouter()
 
-ONE: Final = "one"
 HOLDS: Final = "Holds"
 NOT_MADE: Final = "Not asked"
 SORTS: Final[Mapping[str, str]] = {
@@ -165,14 +164,8 @@ class BothWorked:
 def _at_usual_sizes(
     session: Session, before: StoredDesign, after: StoredDesign, shop: Shop, today: date
 ) -> tuple[BothWorked | None, str]:  # fmt: skip
-    worked = []
-    for one in (before, after):
-        form = {
-            "form": "1", "job": one.name,
-            "items": [{"id": ONE, "design": one.code, "version": str(one.version), "quantity": "1"}],
-        }  # fmt: skip
-        worked.append(estimate_job(session, form, shop, today))
-    return both_worked(worked[0], worked[1], ONE, before, after)
+    was, now = (estimate_one(session, one.code, one.name, one.document, shop, today) for one in (before, after))
+    return both_worked(was, now, ONE, before, after)
 
 
 def _in_job(
