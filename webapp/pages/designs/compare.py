@@ -89,14 +89,14 @@ class MovedByVersion:
 
 @dataclass(frozen=True, slots=True)
 class OfJob:
-    """The job at whose sizes two versions are compared, and where the other one is taken."""
+    """The job's item at whose sizes two versions are compared, and where the later one is taken."""
 
     number: int
+    item: str
     href: str
     title: str
     label: str
     action: str
-    version: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ def compare(
     if job is not None:
         stored = load_job_by_number(session, job)
         moved, unread = _in_job(session, stored, item, before, after, shop, today)
-        of_job = _of_job(stored, item, now, after.name)
+        of_job = _of_job(stored, item, after.name)
     else:
         moved, unread = _at_usual_sizes(session, before, after, shop, today)
     names = {} if moved is None else moved.materials
@@ -234,22 +234,19 @@ def said_in_short(both: BothWorked, made: MadeOtherwise, reader: Reader, *, mone
     """By how much it moves: 'price +12.40 EUR, hours +12 min, 1 part, 2 checks'; and where nothing does, that."""
     was, now = (one.totals for one in both.estimates)
     said = []
-    if money and now.net.value != was.net.value:
-        said.append(f"price {_signed(now.net.value - was.net.value, reader.money)}")
-    minutes = now.minutes_charged.value - was.minutes_charged.value
-    if abs(minutes) >= 1:
-        said.append(f"hours {_signed(minutes, reader.hours)}")
+    price = move_row("price", was.net.value, now.net.value, reader.money).by
+    if money and price:
+        said.append(f"price {price}")
+    minutes = was.minutes_charged.value, now.minutes_charged.value
+    if abs(minutes[1] - minutes[0]) >= 1:
+        said.append(f"hours {move_row('hours', *minutes, reader.hours).by}")
     if made.parts:
-        said.append(counted(made.parts_by, "part"))
+        said.append(counted(len(made.parts), "part"))
     if made.counts:
         said.append(f"{len(made.counts)} of fastenings and fittings")
     if made.checks:
         said.append(counted(len(made.checks), "check"))
     return ", ".join(said) if said else "nothing that is counted moves"
-
-
-def _signed(by: Fraction, words: Any) -> str:
-    return f"{'+' if by > 0 else '−'}{words(abs(by))}"
 
 
 def _figures(both: BothWorked, reader: Reader, *, money: bool) -> list[MoveRow]:
@@ -275,7 +272,7 @@ def _figures(both: BothWorked, reader: Reader, *, money: bool) -> list[MoveRow]:
     # To the tenth on both sides, so that the eye can subtract them.
     masses = [half_up(one.mass.value, Fraction(1, 10)) for one in (both.before, both.after)]
     rows.append(move_row("Weight of one", masses[0], masses[1], weight))
-    pieces = [Fraction(count_pieces(one).replace(",", "")) for one in (both.before, both.after)]
+    pieces = [count_pieces(one) for one in (both.before, both.after)]
     rows.append(move_row("Pieces of one", pieces[0], pieces[1], lambda one: reader.pair(one, "")[0]))
     return rows
 
@@ -306,9 +303,7 @@ def _entry(change: Change) -> EntryShown:
     return EntryShown(SORTS[change.sort], change.name, (*((change.sentence,) if change.sentence else ()), *said))
 
 
-def _of_job(job: StoredJob, item: str, version: int, name: str) -> OfJob:
-    entry = _item_of(job, item)
-    return OfJob(
-        job.number, f"/jobs/{job.number}", job.title, str(entry.get("label") or name),
-        f"/jobs/{job.number}/items/{item}/version", version,
-    )  # fmt: skip
+def _of_job(job: StoredJob, item: str, name: str) -> OfJob:
+    label = str(_item_of(job, item).get("label") or name)
+    address = f"/jobs/{job.number}"
+    return OfJob(job.number, item, address, job.title, label, f"{address}/items/{item}/version")
