@@ -20,7 +20,6 @@ from webapp.costing.design_differences.made import CheckMoved, MadeOtherwise, Pa
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.measures.money import half_up
-from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.estimating import ONE, estimate_one
@@ -29,7 +28,7 @@ from webapp.pages.shown.moves import MoveRow, move_row
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
-from webapp.persistence.designs.records import StoredDesign, list_versions, load_design
+from webapp.persistence.designs.records import StoredDesign, list_versions, load_design, load_design_of
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.settings.shop import Shop
@@ -171,10 +170,10 @@ def _at_usual_sizes(
 def _in_job(
     session: Session, job: StoredJob, item: str, before: StoredDesign, after: StoredDesign, shop: Shop, today: date
 ) -> tuple[BothWorked | None, str]:  # fmt: skip
-    if _item_of(job, item).get("design") != before.code:
+    entry = _item_of(job, item)
+    if entry.get("design") != before.code:
         raise NotKept("item of that design", f"{item[:60]} in job {job.number}")
-    stands = small_number(str(_item_of(job, item).get("version", "")))
-    stood = load_design(session, before.code, stands)
+    stood = load_design_of(session, entry)
     was = with_version(job.document, item, before.version, stood.document, before.document)
     now = with_version(was, item, after.version, before.document, after.document)
     worked = [estimate_stored(session, job, form, shop, today) for form in (was, now)]
