@@ -14,6 +14,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.jobs.alternates import Alternate
 from webapp.costing.jobs.job import Job
 from webapp.documents.printing.paper import Sum, exact_amount, hold
 from webapp.documents.quotes.customers_words import filled_with, sizes_of
@@ -60,11 +61,16 @@ class OptionLine:
     total: str
 
 
+def offered_by(job: Job) -> tuple[Alternate, ...]:
+    """Which other ways of a job its quote offers: those that were put on it, as far as it has room."""
+    return tuple(way for way in job.alternates if way.on_quote)[:MOST_OPTIONS]
+
+
 def ways_offered(inputs: Inputs) -> tuple[OfferedWay, ...]:
     """The other ways of a job in a file that its quote offers, each worked out from what the job is."""
     job, _ = inputs.read_job(inputs.job)
     found = []
-    for way in [one for one in job.alternates if one.on_quote][:MOST_OPTIONS]:
+    for way in offered_by(job):
         other = replace(inputs, job=in_other_way(inputs.job, way.entry, inputs.designs))
         found.append(OfferedWay(way.entry, other, estimate_inputs(other)))
     return tuple(found)
