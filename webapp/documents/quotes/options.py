@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from webapp.costing.alternates.form import in_other_way
 from webapp.costing.alternates.options import PARTS, TOTAL, Option, option_of, write_option
-from webapp.costing.alternates.told import in_place_of, otherwise_told
+from webapp.costing.alternates.told import in_place_of, items_beside, otherwise_told
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
@@ -113,12 +113,8 @@ def differing(own: Estimate, job: Job, way: OfferedWay) -> Iterator[str]:
     """What of the items is otherwise with an option, as a customer is told it; the item is named where there are
     several."""
     theirs = way.inputs.read_job(way.inputs.job)[0]
-    there = {item.id: item for item in way.estimate.items}
-    for item in own.items:
-        if item.id in there:
-            label = f"{item.label}: " if len(own.items) > 1 else ""
-            both = _item_differing((item, own, job), (there[item.id], way.estimate, theirs))
-            yield from (f"{label}{said}" for said in both)
+    for label, was, now in items_beside(own, way.estimate):
+        yield from (f"{label}{said}" for said in _item_differing((was, own, job), (now, way.estimate, theirs)))
 
 
 def _item_differing(was: tuple[ItemTaken, Estimate, Job], now: tuple[ItemTaken, Estimate, Job]) -> Iterator[str]:
