@@ -87,7 +87,7 @@ def _row(
     return WayRow(
         key, name, differs, reader.amount(other.totals.total.value), more_or_less(by, reader) if key else "",
         reader.hours(other.totals.minutes_charged.value),
-        reader.amount(sum((one.bought.value for one in other.bought), Fraction(0))), reader.text(mass, unit),
+        reader.amount(other.materials_bought), reader.text(mass, unit),
         f"{counted(days, 'working day')}", ", ".join(said), bool(failing), other.complete, on_quote, wrong,
     )  # fmt: skip
 

@@ -250,17 +250,13 @@ def said_in_short(both: BothWorked, made: MadeOtherwise, reader: Reader, *, mone
 
 def _figures(both: BothWorked, reader: Reader, *, money: bool) -> list[MoveRow]:
     was, now = both.estimates
-    sums = [("Price without tax", "net"), ("Total to pay", "total")] if money else []
-    rows = [
-        move_row(words, getattr(was.totals, name).value, getattr(now.totals, name).value, reader.money)
-        for words, name in sums
-    ]
-
-    def bought(one: Estimate) -> Fraction:
-        return sum((held.bought.value for held in one.bought), Fraction(0))
-
+    rows = []
     if money:
-        rows.append(move_row("Materials as bought", bought(was), bought(now), reader.money))
+        rows += [
+            move_row("Price without tax", was.totals.net.value, now.totals.net.value, reader.money),
+            move_row("Total to pay", was.totals.total.value, now.totals.total.value, reader.money),
+            move_row("Materials as bought", was.materials_bought, now.materials_bought, reader.money),
+        ]
     rows.append(
         move_row("Hours, charged", was.totals.minutes_charged.value, now.totals.minutes_charged.value, reader.hours)
     )
