@@ -105,9 +105,9 @@ def _taken(worked: Worked, taken: str) -> TakenVersion | None:
     """What was taken just now, as the address says it, with what the sheet says against its item since."""
     item_id, _, before = taken.rpartition(":")
     was = small_number(before)
-    items = enumerate(worked.document.get("items", ()), 1)
-    place, item = next(((place, one) for place, one in items if one["id"] == item_id), (0, {}))
-    number = small_number(str(item.get("version", "")))
+    items = worked.document.get("items", ())
+    place = next((place for place, one in enumerate(items, 1) if one["id"] == item_id), 0)
+    number = small_number(str(items[place - 1].get("version", ""))) if place else None
     if was is None or number is None or number == was:
         return None
     own = {f"items.{item_id}", f"items.{place}"}
