@@ -56,6 +56,8 @@ from webapp.remembered import Remembered
 MOST_PLANS: Final = 2_000
 #: An estimate with all its workings takes some megabytes; the start page works out a dozen.
 MOST_ESTIMATES: Final = 24
+#: The item of a job that a design is priced in by itself.
+ONE: Final = "one"
 
 
 #: Plans made here while somebody waited: they follow from the question alone, so they serve every store.
@@ -291,6 +293,16 @@ def estimate_job(
 ) -> tuple[Inputs, Estimate]:
     """A job's form estimated at today's prices and rates."""
     inputs = gather_inputs(session, document, shop, today, job_id)
+    return inputs, estimate_from(session, inputs)
+
+
+def estimate_one(
+    session: Session, code: str, name: str, document: Mapping[str, Any], shop: Shop, today: date
+) -> tuple[Inputs, Estimate]:
+    """One of a design at its usual sizes, as a job of its own at today's prices and rates; its document need not be
+    kept."""
+    form = {"form": "1", "job": name, "items": [{"id": ONE, "design": code}]}
+    inputs = Gatherer(session, shop, today, {(code, None): document}).gather([form], [None])[0]
     return inputs, estimate_from(session, inputs)
 
 

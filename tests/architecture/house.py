@@ -162,7 +162,7 @@ _ROWS: Final = [
     ("persistence.maker", "costing.designs .foundation", "sqlalchemy"),
     ("persistence.settings", "costing costing.measures costing.settings .foundation", "sqlalchemy"),
     ("persistence.jobs", "costing.jobs .foundation", "sqlalchemy"),
-    ("persistence.designs", ".foundation .jobs", "sqlalchemy"),
+    ("persistence.designs", "costing.measures .foundation .jobs", "sqlalchemy"),
     ("persistence.quotes", "costing.alternates .foundation .jobs", "sqlalchemy"),
     ("persistence.people", ".foundation .jobs .quotes", "sqlalchemy"),
     ("persistence.catalogue", "costing.catalogue .foundation .settings", "sqlalchemy"),

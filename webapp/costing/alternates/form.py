@@ -12,7 +12,8 @@ from webapp.costing.measures.written import System
 
 Form = Mapping[str, Any]
 Designs = Mapping[str, Mapping[str, object]]
-_OWN: Final = ("version", "quantity")
+#: What of an item another way may say beside its tables, and what counts where nobody says it.
+_OWN: Final[Mapping[str, str]] = {"version": "", "quantity": "1"}
 #: Before the name of the way that a job was made before another one became its own.
 AS_BEFORE: Final = "As before"
 
@@ -163,10 +164,10 @@ def _reversed(item: Form, otherwise: Form) -> dict[str, Any]:
 def _otherwise(stands: Form, wanted: Form, said: Form) -> dict[str, Any]:
     """What of an item is wanted otherwise, as it was typed where that says it."""
     found: dict[str, Any] = {
-        name: wanted.get(name, "") for name in _OWN
-        if str(wanted.get(name) or ("1" if name == "quantity" else ""))
-        != str(stands.get(name) or ("1" if name == "quantity" else ""))
-    }  # fmt: skip
+        name: wanted.get(name, "")
+        for name, unsaid in _OWN.items()
+        if str(wanted.get(name) or unsaid) != str(stands.get(name) or unsaid)
+    }
     for name in OTHERWISE_TABLES:
         was, is_now, typed = _table(stands, name), _table(wanted, name), _table(said, name)
         table = {

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 
 from webapp.costing.designs.formulas import name_words
+from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import figure_text
 
@@ -13,6 +14,15 @@ from webapp.costing.measures.written import figure_text
 def in_place_of(now: str, was: str) -> str:
     """What is now beside what was: 700 mm in place of 750 mm."""
     return f"{now} in place of {was}"
+
+
+def items_beside(own: Estimate, other: Estimate) -> Iterator[tuple[str, ItemTaken, ItemTaken]]:
+    """Each item that is in both, as it is in each, behind what a sentence about it begins with: its name, where there
+    are several."""
+    there = {item.id: item for item in other.items}
+    for item in own.items:
+        if item.id in there:
+            yield f"{item.label}: " if len(own.items) > 1 else "", item, there[item.id]
 
 
 def otherwise_told(

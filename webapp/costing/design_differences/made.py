@@ -50,11 +50,6 @@ class MadeOtherwise:
     counts: tuple[CountMoved, ...]
     checks: tuple[CheckMoved, ...]
 
-    @property
-    def parts_by(self) -> int:
-        """How many kinds of parts are otherwise."""
-        return len(self.parts)
-
 
 def made_otherwise(
     before: TakeOff, after: TakeOff, renamed: Mapping[str, Mapping[str, str]] = MappingProxyType({})

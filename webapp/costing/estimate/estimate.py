@@ -82,6 +82,11 @@ class Estimate:
     range_question: RangeQuestion
     choice: Figure | None = None
 
+    @property
+    def materials_bought(self) -> Fraction:
+        """What all its materials come to as bought, in money."""
+        return sum((one.bought.value for one in self.bought), Fraction(0))
+
 
 def estimate(
     job: Job,

@@ -9,11 +9,12 @@ from typing import Any, Final
 
 from webapp.costing.alternates.form import in_other_way
 from webapp.costing.alternates.options import PARTS, TOTAL, Option, option_of, write_option
-from webapp.costing.alternates.told import in_place_of, otherwise_told
+from webapp.costing.alternates.told import in_place_of, items_beside, otherwise_told
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.jobs.alternates import Alternate
 from webapp.costing.jobs.job import Job
 from webapp.documents.printing.paper import Sum, exact_amount, hold
 from webapp.documents.quotes.customers_words import filled_with, sizes_of
@@ -60,11 +61,16 @@ class OptionLine:
     total: str
 
 
+def offered_by(job: Job) -> tuple[Alternate, ...]:
+    """Which other ways of a job its quote offers: those that were put on it, as far as it has room."""
+    return tuple(way for way in job.alternates if way.on_quote)[:MOST_OPTIONS]
+
+
 def ways_offered(inputs: Inputs) -> tuple[OfferedWay, ...]:
     """The other ways of a job in a file that its quote offers, each worked out from what the job is."""
     job, _ = inputs.read_job(inputs.job)
     found = []
-    for way in [one for one in job.alternates if one.on_quote][:MOST_OPTIONS]:
+    for way in offered_by(job):
         other = replace(inputs, job=in_other_way(inputs.job, way.entry, inputs.designs))
         found.append(OfferedWay(way.entry, other, estimate_inputs(other)))
     return tuple(found)
@@ -107,12 +113,8 @@ def differing(own: Estimate, job: Job, way: OfferedWay) -> Iterator[str]:
     """What of the items is otherwise with an option, as a customer is told it; the item is named where there are
     several."""
     theirs = way.inputs.read_job(way.inputs.job)[0]
-    there = {item.id: item for item in way.estimate.items}
-    for item in own.items:
-        if item.id in there:
-            label = f"{item.label}: " if len(own.items) > 1 else ""
-            both = _item_differing((item, own, job), (there[item.id], way.estimate, theirs))
-            yield from (f"{label}{said}" for said in both)
+    for label, was, now in items_beside(own, way.estimate):
+        yield from (f"{label}{said}" for said in _item_differing((was, own, job), (now, way.estimate, theirs)))
 
 
 def _item_differing(was: tuple[ItemTaken, Estimate, Job], now: tuple[ItemTaken, Estimate, Job]) -> Iterator[str]:

@@ -12,15 +12,15 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.alternates.form import entry_of, made_own, with_way, without_way
 from webapp.costing.jobs.alternates import MOST_ALTERNATES
-from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.quotes.options import MOST_OPTIONS
 from webapp.estimating import keep_plans
 from webapp.pages.alternates.form import entry_typed, way_kept, way_page, way_typed, what_is_wrong
 from webapp.pages.alternates.view import ways_page
 from webapp.pages.sheet.form import with_ids
+from webapp.pages.sheet.page import typed_version
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import Posted, PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number, save_job
@@ -75,7 +75,7 @@ def keep_way(
     if any(wrong):
         page = way_page(session, job, typed, shop, today, wrong=wrong, differs=frozenset(entry["items"]))
         return render(request, "alternates/way.html", page, 422)
-    return _save(request, job, user, lambda document: with_way(document, entry), dict(posted).get("version", ""))
+    return _save(request, job, user, lambda document: with_way(document, entry), posted)
 
 
 @router.post(ADDRESS + "/{key}/take")
@@ -85,7 +85,7 @@ def take_way(
     """Make another way the job's own; how it stood before stays as another way, so that one press puts it back."""
     job = load_job_by_number(session, number)
     _entry(job, key)
-    return _save(request, job, user, lambda document: made_own(document, key), dict(posted).get("version", ""))
+    return _save(request, job, user, lambda document: made_own(document, key), posted)
 
 
 @router.post(ADDRESS + "/{key}/offer")
@@ -93,12 +93,12 @@ def offer_way(
     request: Request, session: ReadingSession, user: SignedIn, number: int, key: str, posted: PostedFields
 ) -> Response:  # fmt: skip
     """Put another way on the quote as an option, or take it off."""
-    job, fields = load_job_by_number(session, number), dict(posted)
+    job = load_job_by_number(session, number)
     entry = dict(_entry(job, key))
     entry.pop("on_quote", None)
-    if fields.get("on_quote") == "yes":
+    if dict(posted).get("on_quote") == "yes":
         entry["on_quote"] = "yes"
-    return _save(request, job, user, lambda document: with_way(document, entry), fields.get("version", ""))
+    return _save(request, job, user, lambda document: with_way(document, entry), posted)
 
 
 @router.post(ADDRESS + "/{key}/remove")
@@ -108,20 +108,17 @@ def remove_way(
     """Forget another way."""
     job = load_job_by_number(session, number)
     _entry(job, key)
-    return _save(request, job, user, lambda document: without_way(document, key), dict(posted).get("version", ""))
+    return _save(request, job, user, lambda document: without_way(document, key), posted)
 
 
 def _save(
-    request: Request, job: StoredJob, user: User, change: Callable[[Mapping[str, Any]], dict[str, Any]], version: str
+    request: Request, job: StoredJob, user: User, change: Callable[[Mapping[str, Any]], dict[str, Any]], posted: Posted
 ) -> Response:  # fmt: skip
     """Keep the job's form with a change, against the version that the page was made from."""
 
     def keep(writing: Session) -> Response:
-        document = change(with_ids(job.document))
-        stands = small_number(version)
-        save_job(
-            writing, job.id, document, job.version if stands is None else stands, at=running(request).now(), by=user.id
-        )
+        stands = typed_version(dict(posted), job)
+        save_job(writing, job.id, change(with_ids(job.document)), stands, at=running(request).now(), by=user.id)
         return RedirectResponse(f"/jobs/{job.number}/alternates", 303)
 
     return in_one_write(request, keep)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from webapp.costing.alternates.options import option_of
-from webapp.costing.alternates.told import in_place_of, otherwise_told
+from webapp.costing.alternates.told import in_place_of, items_beside, otherwise_told
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.alternates import Alternate
@@ -87,20 +87,17 @@ def _row(
     return WayRow(
         key, name, differs, reader.amount(other.totals.total.value), more_or_less(by, reader) if key else "",
         reader.hours(other.totals.minutes_charged.value),
-        reader.amount(sum((one.bought.value for one in other.bought), Fraction(0))), reader.text(mass, unit),
+        reader.amount(other.materials_bought), reader.text(mass, unit),
         f"{counted(days, 'working day')}", ", ".join(said), bool(failing), other.complete, on_quote, wrong,
     )  # fmt: skip
 
 
 def _differs(own: Estimate, other: Worked, reader: Reader) -> Iterator[str]:
     """What of the items is otherwise, materials by name; the item is named where there are several."""
-    there = {item.id: item for item in other.estimate.items}
     names = {code: one.name for code, one in other.inputs.catalogue.materials.items()}
     names |= {one.material.code: one.material.name for one in own.bought}
-    for item in own.items:
-        label = f"{item.label}: " if len(own.items) > 1 else ""
-        if item.id in there:
-            yield from (f"{label}{said}" for said in _item_differs(item, there[item.id], names, reader))
+    for label, was, now in items_beside(own, other.estimate):
+        yield from (f"{label}{said}" for said in _item_differs(was, now, names, reader))
 
 
 def _item_differs(was: ItemTaken, now: ItemTaken, names: Mapping[str, str], reader: Reader) -> Iterator[str]:

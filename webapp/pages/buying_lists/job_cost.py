@@ -151,7 +151,7 @@ def _counted(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple
     agreed = to_buy.agreed_materials
     if agreed is not None:
         return reader.amount(agreed), "Counted when it was agreed"
-    whole = sum((one.bought.value for one in to_buy.estimate.bought), Fraction(0))
+    whole = to_buy.estimate.materials_bought
     return reader.amount(whole), "Counted in its estimate today"
 
 

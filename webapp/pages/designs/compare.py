@@ -20,16 +20,15 @@ from webapp.costing.design_differences.made import CheckMoved, MadeOtherwise, Pa
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.measures.money import half_up
-from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 from webapp.documents.printing.paper import day_text, reader_of
-from webapp.estimating import estimate_job
+from webapp.estimating import ONE, estimate_one
 from webapp.pages.designs.view import OUTCOMES, count_pieces, part_shown
 from webapp.pages.shown.moves import MoveRow, move_row
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
-from webapp.persistence.designs.records import StoredDesign, list_versions, load_design
+from webapp.persistence.designs.records import StoredDesign, list_versions, load_design, load_design_of
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.settings.shop import Shop
@@ -40,7 +39,6 @@ from webapp.standing import estimate_stored
 
 router = PageRouter()
 
-ONE: Final = "one"
 HOLDS: Final = "Holds"
 NOT_MADE: Final = "Not asked"
 SORTS: Final[Mapping[str, str]] = {
@@ -90,14 +88,14 @@ class MovedByVersion:
 
 @dataclass(frozen=True, slots=True)
 class OfJob:
-    """The job at whose sizes two versions are compared, and where the other one is taken."""
+    """The job's item at whose sizes two versions are compared, and where the later one is taken."""
 
     number: int
+    item: str
     href: str
     title: str
     label: str
     action: str
-    version: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +130,7 @@ def compare(
     if job is not None:
         stored = load_job_by_number(session, job)
         moved, unread = _in_job(session, stored, item, before, after, shop, today)
-        of_job = _of_job(stored, item, now, after.name)
+        of_job = _of_job(stored, item, after.name)
     else:
         moved, unread = _at_usual_sizes(session, before, after, shop, today)
     names = {} if moved is None else moved.materials
@@ -165,23 +163,17 @@ class BothWorked:
 def _at_usual_sizes(
     session: Session, before: StoredDesign, after: StoredDesign, shop: Shop, today: date
 ) -> tuple[BothWorked | None, str]:  # fmt: skip
-    worked = []
-    for one in (before, after):
-        form = {
-            "form": "1", "job": one.name,
-            "items": [{"id": ONE, "design": one.code, "version": str(one.version), "quantity": "1"}],
-        }  # fmt: skip
-        worked.append(estimate_job(session, form, shop, today))
-    return both_worked(worked[0], worked[1], ONE, before, after)
+    was, now = (estimate_one(session, one.code, one.name, one.document, shop, today) for one in (before, after))
+    return both_worked(was, now, ONE, before, after)
 
 
 def _in_job(
     session: Session, job: StoredJob, item: str, before: StoredDesign, after: StoredDesign, shop: Shop, today: date
 ) -> tuple[BothWorked | None, str]:  # fmt: skip
-    if _item_of(job, item).get("design") != before.code:
+    entry = _item_of(job, item)
+    if entry.get("design") != before.code:
         raise NotKept("item of that design", f"{item[:60]} in job {job.number}")
-    stands = small_number(str(_item_of(job, item).get("version", "")))
-    stood = load_design(session, before.code, stands)
+    stood = load_design_of(session, entry)
     was = with_version(job.document, item, before.version, stood.document, before.document)
     now = with_version(was, item, after.version, before.document, after.document)
     worked = [estimate_stored(session, job, form, shop, today) for form in (was, now)]
@@ -241,13 +233,14 @@ def said_in_short(both: BothWorked, made: MadeOtherwise, reader: Reader, *, mone
     """By how much it moves: 'price +12.40 EUR, hours +12 min, 1 part, 2 checks'; and where nothing does, that."""
     was, now = (one.totals for one in both.estimates)
     said = []
-    if money and now.net.value != was.net.value:
-        said.append(f"price {_signed(now.net.value - was.net.value, reader.money)}")
-    minutes = now.minutes_charged.value - was.minutes_charged.value
-    if abs(minutes) >= 1:
-        said.append(f"hours {_signed(minutes, reader.hours)}")
+    price = move_row("price", was.net.value, now.net.value, reader.money).by
+    if money and price:
+        said.append(f"price {price}")
+    minutes = was.minutes_charged.value, now.minutes_charged.value
+    if abs(minutes[1] - minutes[0]) >= 1:
+        said.append(f"hours {move_row('hours', *minutes, reader.hours).by}")
     if made.parts:
-        said.append(counted(made.parts_by, "part"))
+        said.append(counted(len(made.parts), "part"))
     if made.counts:
         said.append(f"{len(made.counts)} of fastenings and fittings")
     if made.checks:
@@ -255,23 +248,15 @@ def said_in_short(both: BothWorked, made: MadeOtherwise, reader: Reader, *, mone
     return ", ".join(said) if said else "nothing that is counted moves"
 
 
-def _signed(by: Fraction, words: Any) -> str:
-    return f"{'+' if by > 0 else '−'}{words(abs(by))}"
-
-
 def _figures(both: BothWorked, reader: Reader, *, money: bool) -> list[MoveRow]:
     was, now = both.estimates
-    sums = [("Price without tax", "net"), ("Total to pay", "total")] if money else []
-    rows = [
-        move_row(words, getattr(was.totals, name).value, getattr(now.totals, name).value, reader.money)
-        for words, name in sums
-    ]
-
-    def bought(one: Estimate) -> Fraction:
-        return sum((held.bought.value for held in one.bought), Fraction(0))
-
+    rows = []
     if money:
-        rows.append(move_row("Materials as bought", bought(was), bought(now), reader.money))
+        rows += [
+            move_row("Price without tax", was.totals.net.value, now.totals.net.value, reader.money),
+            move_row("Total to pay", was.totals.total.value, now.totals.total.value, reader.money),
+            move_row("Materials as bought", was.materials_bought, now.materials_bought, reader.money),
+        ]
     rows.append(
         move_row("Hours, charged", was.totals.minutes_charged.value, now.totals.minutes_charged.value, reader.hours)
     )
@@ -282,7 +267,7 @@ def _figures(both: BothWorked, reader: Reader, *, money: bool) -> list[MoveRow]:
     # To the tenth on both sides, so that the eye can subtract them.
     masses = [half_up(one.mass.value, Fraction(1, 10)) for one in (both.before, both.after)]
     rows.append(move_row("Weight of one", masses[0], masses[1], weight))
-    pieces = [Fraction(count_pieces(one).replace(",", "")) for one in (both.before, both.after)]
+    pieces = [count_pieces(one) for one in (both.before, both.after)]
     rows.append(move_row("Pieces of one", pieces[0], pieces[1], lambda one: reader.pair(one, "")[0]))
     return rows
 
@@ -313,9 +298,7 @@ def _entry(change: Change) -> EntryShown:
     return EntryShown(SORTS[change.sort], change.name, (*((change.sentence,) if change.sentence else ()), *said))
 
 
-def _of_job(job: StoredJob, item: str, version: int, name: str) -> OfJob:
-    entry = _item_of(job, item)
-    return OfJob(
-        job.number, f"/jobs/{job.number}", job.title, str(entry.get("label") or name),
-        f"/jobs/{job.number}/items/{item}/version", version,
-    )  # fmt: skip
+def _of_job(job: StoredJob, item: str, name: str) -> OfJob:
+    label = str(_item_of(job, item).get("label") or name)
+    address = f"/jobs/{job.number}"
+    return OfJob(job.number, item, address, job.title, label, f"{address}/items/{item}/version")

@@ -122,7 +122,9 @@ def show_designs(
     found = [one for one in listed if _holds(one, documents.get(one.code, {}), names, asked, shop)]
     rows = tuple(_row(one, documents.get(one.code, {}), shop) for one in found)
     # A past bench of just these sizes goes before one of any size that has the words.
-    past = _past(session, words, shop) or _past(session, asked.words, shop)
+    past = _past(session, words, shop)
+    if not past and asked.by_size:
+        past = _past(session, asked.words, shop)
     said = _said(asked, shop)
     page = DesignsPage(
         words, order, tuple(SORT_WORDS.items()), bool(retired), rows, bool(fold(words)), past, said

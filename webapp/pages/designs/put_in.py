@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -16,14 +16,12 @@ from webapp.costing.design_changes.attach import renewed, used_in
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.formulas import name_words
-from webapp.costing.estimate.estimate import Estimate
 from webapp.documents.printing.paper import reader_of
-from webapp.estimating import estimate_from, gather_inputs
+from webapp.estimating import estimate_one
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import (
     StoredDesign,
     designs_with_inside,
@@ -109,7 +107,7 @@ def host_rows(session: Session, stored: StoredDesign, shop: Shop, today: date, u
         document, wrong = _with_newest(session, host, stored.code)
         before = after = ""
         if not wrong and sees_money(user):
-            before, after = _prices(session, host, document, shop, today)
+            before, after = (_price(session, host, one, shop, today) for one in (host.document, document))
         found.append(
             HostRow(host.code, host.name, host.version, version, f"{host.code}:{host.version}", before, after, wrong)
         )
@@ -124,20 +122,9 @@ def _with_newest(session: Session, host: StoredDesign, code: str) -> tuple[dict[
     return document, wrong
 
 
-def _prices(
-    session: Session, host: StoredDesign, document: Mapping[str, Any], shop: Shop, today: date
-) -> tuple[str, str]:  # fmt: skip
-    """What one costs at its usual sizes, as it is and with the other document."""
-    form = {"form": "1", "job": host.name, "items": [{"id": "one", "design": host.code}]}
-    inputs = gather_inputs(session, form, shop, today)
-    design, _ = read_design(document)
-    roles = {role.usual for role in design.roles.values()} if design is not None else set()
-    catalogue = load_catalogue(session, today, {*inputs.catalogue.materials, *roles})
-    after = replace(inputs, designs={"one": document}, catalogue=catalogue)
-    return _price(estimate_from(session, inputs), shop), _price(estimate_from(session, after), shop)
-
-
-def _price(estimate: Estimate, shop: Shop) -> str:
+def _price(session: Session, host: StoredDesign, document: Mapping[str, Any], shop: Shop, today: date) -> str:
+    """What one costs at its usual sizes, made as a document of it says."""
+    _, estimate = estimate_one(session, host.code, host.name, document, shop, today)
     number, unit = reader_of(shop).figure(estimate.totals.price)
     return f"{number} {unit}" if estimate.complete else f"{number} {unit}, with prices missing"
 

@@ -166,9 +166,9 @@ def found_of(taken: TakeOff, outcome: Literal["failure", "warning", "unknown"]) 
     return tuple(dict.fromkeys([*said, *(check.sentence for check in taken.checks if check.outcome == outcome)]))
 
 
-def count_pieces(taken: TakeOff) -> str:
+def count_pieces(taken: TakeOff) -> Fraction:
     """How many pieces one finished thing has."""
-    return figure_text(sum((part.count.value for part in taken.parts), Fraction(0)), 0)
+    return sum((part.count.value for part in taken.parts), Fraction(0))
 
 
 def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> Sheet:
@@ -282,7 +282,7 @@ def _size(size: Size, shop: Shop) -> SizeShown:
 def _figures(taken: TakeOff, reader: Reader) -> tuple[tuple[str, str, str | None, None, None], ...]:
     fastenings = sum((one.count.value for one in taken.fastenings), Fraction(0))
     shown = [
-        ("Pieces", count_pieces(taken), f"of {len(taken.parts)} kinds"),
+        ("Pieces", figure_text(count_pieces(taken), 0), f"of {len(taken.parts)} kinds"),
         ("Fastenings", figure_text(fastenings, 0), None),
         ("Weight", *reader.figure(taken.mass)),
     ]

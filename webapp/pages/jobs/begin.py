@@ -18,7 +18,7 @@ from webapp.costing.measures.written import System, as_kept, as_shown, format_qu
 from webapp.pages.sheet.words import ordered_sizes
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Document, tidy_text
-from webapp.persistence.designs.records import load_design
+from webapp.persistence.designs.records import load_design_of
 from webapp.persistence.foundation.errors import NotKept
 
 #: So many sizes of a thing are asked for; the job's sheet has them all.
@@ -45,7 +45,7 @@ def begin_items(
     found = []
     for item in list(document.get("items", ()))[:MOST_ITEMS]:
         try:
-            stored = load_design(session, str(item.get("design", "")), small_number(str(item.get("version", ""))))
+            stored = load_design_of(session, item)
         except NotKept:
             continue
         design, _ = read_design(stored.document)

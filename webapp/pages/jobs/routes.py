@@ -79,7 +79,7 @@ from webapp.pages.web.posting import Posted, PostedFields, tidy_text
 from webapp.pages.web.roles import sees_money, typed_by
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import load_material
-from webapp.persistence.designs.records import load_design
+from webapp.persistence.designs.records import load_design, load_design_of
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.jobs.customers import keep_first_way
 from webapp.persistence.jobs.records import (
@@ -386,9 +386,7 @@ def _swap(session: Session, document: dict[str, Any], fields: Mapping[str, str])
         for item in document.get("items", ()):
             if is_list(item):
                 continue
-            version = small_number(str(item.get("version", "")))
-            stored = load_design(session, str(item.get("design", "")), version)
-            design, _ = read_design(stored.document)
+            design, _ = read_design(load_design_of(session, item).document)
             named = design.roles.values() if design is not None else ()
             roles[item["id"]] = {role.name: role.usual for role in named if role.kind is kind}
     except NotKept:

@@ -45,7 +45,7 @@ from webapp.pages.web.errors import is_part
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Document, PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.designs.records import load_design
+from webapp.persistence.designs.records import load_design, load_design_of
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import create_job, load_job_by_number
 from webapp.persistence.settings.shop import Shop
@@ -243,9 +243,7 @@ def _find(session: Session, chosen: str) -> Bench | None:
             terms = {name: held for name, held in past.items() if name not in OF_THAT_JOB}
             for item in past.get("items", ()):
                 if item["id"] == item_id:
-                    stored = load_design(
-                        session, str(item.get("design", "")), small_number(str(item.get("version", "")))
-                    )
+                    stored = load_design_of(session, item)
                     design, _ = read_design(stored.document)
                     title = str(item.get("label") or stored.name)
                     item = renamed_in_job(item, {}, stored.document)

@@ -25,7 +25,7 @@ from webapp.pages.web.dependencies import ReadingSession, SignedIn
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.designs.records import load_design
+from webapp.persistence.designs.records import load_design, load_design_of
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number, save_job
 from webapp.persistence.people.users import User
@@ -59,7 +59,7 @@ def on_version(session: Session, document: Mapping[str, Any], item_id: str, vers
     item = next((one for one in document.get("items", ()) if one.get("id") == item_id and not is_list(one)), None)
     if item is None:
         raise NotKept("item of the job", item_id[:60])
-    was = load_design(session, str(item["design"]), small_number(str(item.get("version", ""))))
+    was = load_design_of(session, item)
     now = load_design(session, was.code, version)
     return with_version(document, item_id, version, was.document, now.document), was.version
 
@@ -83,11 +83,9 @@ def with_versions(
 def _newer(
     session: Session, job: StoredJob, worked: Worked, item: Mapping[str, Any], shop: Shop, today: date, user: User
 ) -> NewerVersion | None:
-    version = small_number(str(item.get("version", "")))
-    if version is None:
-        return None
     try:
-        was, last = (load_design(session, str(item.get("design", "")), one) for one in (version, None))
+        was = load_design_of(session, item)
+        last = load_design(session, was.code)
     except NotKept:
         return None
     if was.version >= last.version:
@@ -107,11 +105,11 @@ def _taken(worked: Worked, taken: str) -> TakenVersion | None:
     """What was taken just now, as the address says it, with what the sheet says against its item since."""
     item_id, _, before = taken.rpartition(":")
     was = small_number(before)
-    places = {f"items.{place}": str(one["id"]) for place, one in enumerate(worked.document.get("items", ()), 1)}
-    item = next((one for one in worked.document.get("items", ()) if one["id"] == item_id), None)
-    number = small_number(str(item.get("version", ""))) if item is not None else None
+    items = worked.document.get("items", ())
+    place = next((place for place, one in enumerate(items, 1) if one["id"] == item_id), 0)
+    number = small_number(str(items[place - 1].get("version", ""))) if place else None
     if was is None or number is None or number == was:
         return None
-    own = {f"items.{item_id}", *(place for place, name in places.items() if name == item_id)}
+    own = {f"items.{item_id}", f"items.{place}"}
     said = (one.message for one in worked.estimate.problems if ".".join(one.field.split(".")[:2]) in own)
     return TakenVersion(item_id, was, number, tuple(dict.fromkeys(said)))

@@ -19,7 +19,7 @@ from webapp.costing.designs.model import Design
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.takeoff.model import Outcome, TakeOff
-from webapp.estimating import Gatherer, estimate_from
+from webapp.estimating import estimate_one
 from webapp.pages.designs.on_lines import entries_said
 from webapp.pages.designs.view import usual_stock, work_out
 from webapp.persistence.designs.records import newest_document
@@ -111,11 +111,8 @@ def price_of(session: Session, worked: WorkedOut, shop: Shop, today: date) -> Es
     """One of it at its usual sizes, estimated as a job of its own; None where it can't be."""
     if worked.design is None:
         return None
-    code = worked.design.code
-    form = {"form": "1", "job": worked.design.name, "items": [{"id": "one", "design": code}]}
-    gatherer = Gatherer(session, shop, today, {(code, None): worked.document})
     try:
-        return estimate_from(session, gatherer.gather([form], [None])[0])
+        return estimate_one(session, worked.design.code, worked.design.name, worked.document, shop, today)[1]
     except CostingError:
         return None
 

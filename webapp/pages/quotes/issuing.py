@@ -25,7 +25,7 @@ from webapp.documents.quotes.issue import (
     ready_quote,
     shopping_list_html,
 )
-from webapp.documents.quotes.options import MOST_OPTIONS, OfferedWay
+from webapp.documents.quotes.options import OfferedWay, offered_by
 from webapp.estimating import keep_plans
 from webapp.pages.quotes.issue_view import NO_WISH, Coming, NotAskedFor, TooLong, Wish, issue_page, own_wording
 from webapp.pages.shown.standing import bought_beside
@@ -219,7 +219,7 @@ def _comes(session: Session, shop: Shop, number: int, today: date) -> Coming:
 def _offered(session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date) -> tuple[OfferedWay, ...]:
     """The other ways of a job that its quote offers, each worked out."""
     form, _ = worked.inputs.read_job(worked.inputs.job)
-    keys = [way.id for way in form.alternates if way.on_quote][:MOST_OPTIONS]
+    keys = [way.id for way in offered_by(form)]
     return tuple(
         OfferedWay(way.entry, made.inputs, made.estimate)
         for way, made in estimate_ways(session, job, worked, shop, today, keys).values()

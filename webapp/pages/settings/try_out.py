@@ -148,7 +148,7 @@ def _sums(estimate: Estimate) -> dict[str, Fraction]:
         "Cost": totals.cost.value,
         "Profit": totals.profit.value,
         "Deposit": totals.deposit.value,
-        "Materials as bought": sum((one.bought.value for one in estimate.bought), Fraction(0)),
+        "Materials as bought": estimate.materials_bought,
     }
 
 

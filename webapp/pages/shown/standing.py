@@ -111,7 +111,7 @@ def bought_move(label: str, to_buy: ToBuy) -> Move | None:
     counted = to_buy.agreed_materials
     if counted is None:
         return None
-    return Move(label, label, counted, sum((one.bought.value for one in to_buy.estimate.bought), Fraction(0)))
+    return Move(label, label, counted, to_buy.estimate.materials_bought)
 
 
 def quote_name(listed: QuoteListed) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from fractions import Fraction
 from typing import Final
 from uuid import UUID
 
@@ -155,7 +154,7 @@ def _instead(was: Estimate, now: Estimate, reader: Reader, missing: int) -> str:
 
 
 def _pays(without: Estimate, with_it: Estimate, reader: Reader) -> str:
-    materials = [sum((one.bought.value for one in found.bought), Fraction(0)) for found in (without, with_it)]
+    materials = [found.materials_bought for found in (without, with_it)]
     by = materials[0] - materials[1]
     if by <= 0:
         return "What this job buys instead costs no more."

@@ -11,6 +11,7 @@ from uuid import UUID
 from sqlalchemy import ForeignKey, Text, UniqueConstraint, delete, func, select, type_coerce
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.column_types import OrderedJson
@@ -195,6 +196,12 @@ def load_design(session: Session, code: str, version: int | None = None) -> Stor
     return StoredDesign(
         design.code, design.name, kept.number, kept.document, kept.digest, kept.note, kept.created_at, design.retired
     )
+
+
+def load_design_of(session: Session, item: Mapping[str, Any]) -> StoredDesign:
+    """The version of its design that an item of a job's form stands on: the last one where it says none. Raises
+    NotKept."""
+    return load_design(session, str(item.get("design", "")), small_number(str(item.get("version", ""))))
 
 
 def newest_document(session: Session, code: str) -> Mapping[str, Any] | None:
