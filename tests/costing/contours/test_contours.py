@@ -20,11 +20,11 @@ from webapp.costing.contours.sides import (
     carried,
     circle,
     contour_of,
-    distance_from,
     length_of,
     rectangle,
 )
 from webapp.costing.space.outlines import Corner, lay_out
+from webapp.costing.space.stretches import far_from
 
 SAY: Callable[[float], str] = "{:.4g} mm".format
 #: An angle of two legs, 100 long and 40 wide.
@@ -83,7 +83,7 @@ def test_an_outline_s_arcs_are_those_that_its_area_and_length_are_reckoned_from(
         assert area_of(contour) == pytest.approx(laid.area)
         assert length_of(contour) == pytest.approx(laid.length)
         for at in laid.ring:
-            assert distance_from(contour, at) < 1e-6
+            assert far_from([one.stretch for one in contour], at) < 1e-6
 
 
 def test_what_is_turned_over_goes_round_the_same_way() -> None:
@@ -135,7 +135,7 @@ def test_it_runs_as_far_off_as_it_is_said_all_the_way_round(
         return
     for side in found:
         for at in side.places(0.5):
-            assert distance_from(contour, at) == pytest.approx(abs(by), abs=2e-4)
+            assert far_from([one.stretch for one in contour], at) == pytest.approx(abs(by), abs=2e-4)
     assert (area_of(found) > area_of(contour)) == (by > 0) or abs(by) < 1e-3
 
 

@@ -161,11 +161,6 @@ def length_of(contour: Contour) -> float:
     return sum(side.length for side in contour)
 
 
-def distance_from(contour: Contour, at: Flat) -> float:
-    """How far a place is from the nearest side, mm."""
-    return stretches.far_from([side.stretch for side in contour], at)
-
-
 def box_of(contour: Sequence[Side]) -> tuple[float, float, float, float]:
     """Left, low, right and high of the box about it, mm."""
     (left, low), (right, high) = stretches.box_of([side.stretch for side in contour])

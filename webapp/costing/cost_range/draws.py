@@ -57,10 +57,17 @@ def _normal_scores(count: int) -> Draws:
     return np.array([*half, *middle, *(-score for score in reversed(half))])
 
 
+@lru_cache(maxsize=256)
 def shuffled_normals(name: str, seed: int, count: int) -> Draws:
-    """Normal scores in the order that the seed and the name of what is drawn give."""
+    """Normal scores in the order that the seed and the name of what is drawn give; not to be written into.
+
+    They are the same at every size of a job, so those of the steps and materials at hand are kept: ordering them is
+    most of what a range takes, and the next key waits for it.
+    """
     start = int.from_bytes(sha256(f"{seed}/{name}".encode()).digest()[:8], "big")
-    return _normal_scores(count)[np.argsort(splitmix64(start, count), kind="stable")]
+    drawn = _normal_scores(count)[np.argsort(splitmix64(start, count), kind="stable")]
+    drawn.setflags(write=False)
+    return drawn
 
 
 def together(common: Draws, own: Draws, correlation: float) -> Draws:
