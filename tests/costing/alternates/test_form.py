@@ -63,6 +63,37 @@ def test_a_way_made_own_is_put_back_by_the_same_press() -> None:
     assert again["alternates"][0]["items"] == SOFT["items"]
 
 
+def test_a_way_without_an_item_without_a_line_and_put_up_on_site() -> None:
+    bare = {
+        "id": "way_1", "name": "One bench, put up", "items": {"second": {"quantity": "0"}},
+        "lines": {"line": {"quantity": "0"}}, "install": "yes",
+    }  # fmt: skip
+    job, problems = read_job(in_other_way(with_way(JOB, bare), bare), "metric")
+    assert [(one.id, one.quantity) for one in job.items] == [("bench", 2), ("second", 0)]
+    assert (job.lines, job.install) == ((), True)
+    (said,) = problems
+    assert (said.field, said.severity) == ("lines.line.quantity", "warning")
+    assert said.message == "“Sand it” is left out: how many there are of it is 0."
+    own = made_own(with_way(JOB, bare), "way_1")
+    assert read_job(own, "metric")[0].install
+    again = made_own(own, "way_1")
+    assert read_job(again, "metric")[0].lines == read_job(JOB, "metric")[0].lines
+    assert not read_job(again, "metric")[0].install
+    assert {one["id"]: one.get("quantity", "1") for one in again["items"]} == {"bench": "2", "second": "1"}
+
+
+def test_what_a_way_says_of_lines_and_of_work_on_site_is_told_where_it_is_otherwise() -> None:
+    typed = copy.deepcopy(JOB)
+    typed["lines"][0]["quantity"] = "1"
+    typed["install"] = "no"
+    designs = {"bench": TRESTLE, "second": TRESTLE}
+    assert told_as_other_way(JOB, typed, designs, "metric") == {}
+    typed["lines"][0]["quantity"], typed["install"], typed["items"][1]["quantity"] = "0", "yes", "0"
+    assert told_as_other_way(JOB, typed, designs, "metric") == {
+        "items": {"second": {"quantity": "0"}}, "lines": {"line": {"quantity": "0"}}, "install": "yes",
+    }  # fmt: skip
+
+
 def test_what_is_usual_is_nothing_else() -> None:
     typed = copy.deepcopy(JOB)
     typed["items"][0]["sizes"] |= {"width": "750 mm", "height": "740 mm"}
@@ -78,8 +109,10 @@ def test_what_is_typed_otherwise_is_told_as_it_was_typed() -> None:
     typed["items"][1]["materials"] = {"top_wood": "white_oak"}
     designs = {"bench": TRESTLE, "second": TRESTLE}
     assert told_as_other_way(JOB, typed, designs, "metric") == {
-        "bench": {"quantity": "3", "sizes": {"length": "6 ft"}},
-        "second": {"materials": {"top_wood": "white_oak"}},
+        "items": {
+            "bench": {"quantity": "3", "sizes": {"length": "6 ft"}},
+            "second": {"materials": {"top_wood": "white_oak"}},
+        }
     }
 
 

@@ -211,7 +211,16 @@ def test_a_missing_price_is_named_and_the_rest_estimated() -> None:
     assert found.totals.net.value > 900
 
 
-@pytest.mark.parametrize("quantity", ["0", "-3", "2.5", "many"])
+def test_an_item_of_which_there_is_none_is_left_out_and_said_to_be() -> None:
+    cabinet = case.JOB["items"][0]
+    found = estimated({**case.JOB, "items": [cabinet, {**cabinet, "id": "spare", "quantity": "0", "label": "A spare"}]})
+    alone = estimated({**case.JOB, "items": [cabinet]})
+    (said,) = [problem for problem in found.problems if problem.field == "items.spare.quantity"]
+    assert said.message == "“A spare” is left out: how many there are of it is 0."
+    assert (found.totals.total.value, found.complete) == (alone.totals.total.value, alone.complete)
+
+
+@pytest.mark.parametrize("quantity", ["-3", "2.5", "many"])
 def test_a_quantity_without_sense_is_named(quantity: str) -> None:
     items = [{"id": "cabinet", "design": "wall_cabinet", "quantity": quantity}]
     found = estimated({**case.JOB, "items": items})

@@ -312,3 +312,51 @@ def test_options_add_up_with_tax_discount_and_a_card(demo_client: Visitor, numbe
     assert total.as_tuple().exponent == -places
     told = Decimal(own.estimate.totals.total.value.numerator) / Decimal(own.estimate.totals.total.value.denominator)
     assert Decimal(line.total.split(NBSP)[0].split(" ")[0].replace(",", "")) == told + total
+
+
+def test_an_option_goes_without_an_item_and_without_a_line(demo_client: Visitor, number: int, unprinted: None) -> None:
+    """With or without: an item or an added line that a customer may leave out, told by name and priced to the cent."""
+    job = stored(demo_client, number)
+    (item,) = job.document["items"]
+    document = {
+        **job.document, "items": [item, {**item, "id": "second", "label": "The second bench"}],
+        "lines": [{"id": "skip", "kind": "service", "says": "Skip hire", "each": "50"}],
+    }  # fmt: skip
+    with demo_client.program.database.writing() as session:
+        save_job(session, job.id, document, job.version, at=demo_client.program.now(), by=None)
+    form = demo_client.get(f"/jobs/{number}/alternates/new").text
+    assert 'name="lines.skip.quantity"' in form
+    fields = {
+        "name": "One bench only", "version": str(stored(demo_client, number).version), "on_quote": "yes",
+        "items.second.design": CODE, "items.second.version": str(item["version"]), "items.second.quantity": "0",
+        "lines.skip.quantity": "0", **{f"items.second.sizes.{key}": value for key, value in item["sizes"].items()},
+    }  # fmt: skip
+    answer = demo_client.send_form(f"/jobs/{number}/alternates/new", fields)
+    assert answer.status_code == 303, words(answer.text)
+    (way,) = stored(demo_client, number).document["alternates"]
+    assert way["items"] == {"second": {"quantity": "0"}}
+    assert way["lines"] == {"skip": {"quantity": "0"}}
+    side = words(demo_client.get(f"/jobs/{number}/alternates").text)
+    assert "without “The second bench”" in side
+    assert "without “Skip hire”" in side
+    assert "is left out" not in side
+    alone = {**document, "items": [item], "lines": []}
+    at = demo_client.program.now()
+    with demo_client.program.database.reading() as session:
+        shop = load_shop(session)
+        bare = estimate_stored(session, job, alone, shop, shop.today(at)).estimate.totals.total.value
+    assert total_of(demo_client, number, way["id"]) == Decimal(bare.numerator) / Decimal(bare.denominator)
+    quote = issue(demo_client, number)
+    (option,) = read_options(quote.snapshot)
+    assert option.estimate.totals.total.value == bare
+    _, papers = work_out_again(quote.snapshot)
+    assert set(papers.quote.options[0].says) == {"without “The second bench”", "without “Skip hire”"}
+
+
+def test_an_item_of_which_there_is_none_is_said_at_its_field(demo_client: Visitor, number: int) -> None:
+    (item,) = stored(demo_client, number).document["items"]
+    stem = f"items.{item['id']}"
+    page = demo_client.send_form(f"/jobs/{number}/estimate", {
+        "job": "A bench", f"{stem}.design": CODE, f"{stem}.version": str(item["version"]), f"{stem}.quantity": "0",
+    }).text  # fmt: skip
+    assert "is left out: how many there are of it is 0." in unescape(page)

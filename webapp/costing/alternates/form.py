@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from webapp.costing.design_changes.rename import item_of_version, under_new_names
 from webapp.costing.estimate.whole_form import whole_form
-from webapp.costing.jobs.alternates import ALTERNATES, OTHERWISE_TABLES
+from webapp.costing.jobs.alternates import ALTERNATES, INSTALL, OTHERWISE_SECTIONS, OTHERWISE_TABLES
 from webapp.costing.measures.written import System
 
 Form = Mapping[str, Any]
@@ -25,10 +25,16 @@ def in_other_way(document: Form, entry: Form, designs: Designs | None = None) ->
     what was typed under an earlier name of theirs, here or there, counts under the one that it has by now.
     """
     names = designs or {}
-    held = under_new_names({"items": [{**each, "id": key} for key, each in _items(entry).items()]}, names)
-    otherwise = {str(each["id"]): each for each in held["items"]}
+    held = under_new_names({"items": [{**each, "id": key} for key, each in _by_id(entry, "items").items()]}, names)
+    otherwise = {"items": {str(each["id"]): each for each in held["items"]}, "lines": _by_id(entry, "lines")}
     form = under_new_names({name: part for name, part in document.items() if name != ALTERNATES}, names)
-    return {**form, "items": [_item(item, otherwise.get(str(item.get("id")), {})) for item in items_of(form)]}
+    changed: dict[str, Any] = {
+        section: [_changed(one, otherwise[section].get(str(one["id"]), {})) for one in entries_of(form, section)]
+        for section in OTHERWISE_SECTIONS if section in form
+    }  # fmt: skip
+    if INSTALL in entry:
+        changed[INSTALL] = entry[INSTALL]
+    return {**form, **changed}
 
 
 def made_own(document: Form, key: str) -> dict[str, Any]:
@@ -39,32 +45,41 @@ def made_own(document: Form, key: str) -> dict[str, Any]:
     entry = entry_of(document, key)
     if entry is None:
         return dict(document)
-    before = {
-        str(item["id"]): back
-        for item in items_of(document)
-        if (back := _reversed(item, _items(entry).get(str(item.get("id")), {})))
-    }
+    before: dict[str, Any] = {
+        section: back
+        for section in OTHERWISE_SECTIONS
+        if (back := {
+            str(one["id"]): said
+            for one in entries_of(document, section)
+            if (said := _reversed(one, _by_id(entry, section).get(str(one["id"]), {})))
+        })
+    }  # fmt: skip
+    if INSTALL in entry:
+        before[INSTALL] = document.get(INSTALL) or "no"
     earlier = str(entry.get("name", ""))
     name = earlier.removeprefix(f"{AS_BEFORE}: ") if earlier.startswith(AS_BEFORE) else f"{AS_BEFORE}: {earlier}"
-    others = [{"id": key, "name": name, "items": before} if one.get("id") == key else one for one in ways_of(document)]
+    others = [{"id": key, "name": name, **before} if one.get("id") == key else one for one in ways_of(document)]
     return {**in_other_way(document, entry), ALTERNATES: others}
 
 
-def told_as_other_way(document: Form, typed: Form, designs: Designs, system: System) -> dict[str, dict[str, Any]]:
-    """What a typed form says of each item otherwise than the job does, as another way holds it.
+def told_as_other_way(document: Form, typed: Form, designs: Designs, system: System) -> dict[str, Any]:
+    """What a typed form says otherwise than the job does, as another way holds it.
 
     What is usual with a design may be said or not: a size typed as it is usual is nothing else.
     """
     stands, wanted = (whole_form(form, designs, system) for form in (document, typed))
-    said = {str(item.get("id")): item for item in items_of(typed)}
-    whole = {str(item.get("id")): item for item in items_of(wanted)}
-    found = {}
-    for item in items_of(stands):
-        key = str(item.get("id"))
-        if key in whole:
-            otherwise = _otherwise(item, whole[key], said[key])
-            if otherwise:
-                found[key] = otherwise
+    found: dict[str, Any] = {}
+    for section in OTHERWISE_SECTIONS:
+        said, whole = ({str(one["id"]): one for one in entries_of(form, section)} for form in (typed, wanted))
+        told = {
+            key: otherwise
+            for one in entries_of(stands, section)
+            if (key := str(one["id"])) in whole and (otherwise := _otherwise(one, whole[key], said[key]))
+        }
+        if told:
+            found[section] = told
+    if (stands.get(INSTALL) or "no") != (wanted.get(INSTALL) or "no"):
+        found[INSTALL] = wanted.get(INSTALL) or "no"
     return found
 
 
@@ -114,7 +129,7 @@ def with_version(
     ways = [
         {**one, "items": {
             key: item_of_version(each, from_document, to_document) if key == item_id else each
-            for key, each in _items(one).items()
+            for key, each in _by_id(one, "items").items()
         }}
         for one in ways_of(document)
     ]  # fmt: skip
@@ -123,13 +138,19 @@ def with_version(
 
 def items_of(form: Form) -> Iterable[Mapping[str, Any]]:
     """The items of a form, each under the id that it goes by where it says none."""
-    held = form.get("items")
+    return entries_of(form, "items")
+
+
+def entries_of(form: Form, section: str) -> Iterable[Mapping[str, Any]]:
+    """The items or added lines of a form, each under the id that it goes by where it says none."""
+    held = form.get(section)
     entries = [one for one in held if isinstance(one, Mapping)] if isinstance(held, list | tuple) else []
-    return [one if one.get("id") else {"id": f"item_{place}", **one} for place, one in enumerate(entries, 1)]
+    stem = section.removesuffix("s")
+    return [one if one.get("id") else {**one, "id": f"{stem}_{place}"} for place, one in enumerate(entries, 1)]
 
 
-def _items(entry: Form) -> dict[str, Mapping[str, Any]]:
-    held = entry.get("items")
+def _by_id(entry: Form, section: str) -> dict[str, Mapping[str, Any]]:
+    held = entry.get(section)
     entries = held.items() if isinstance(held, Mapping) else ()
     return {str(key): each for key, each in entries if isinstance(each, Mapping)}
 
@@ -139,8 +160,8 @@ def _table(entry: Form, name: str) -> Mapping[str, Any]:
     return held if isinstance(held, Mapping) else {}
 
 
-def _item(item: Form, otherwise: Form) -> dict[str, Any]:
-    """An item with what is otherwise in it; an empty text takes out what the job says."""
+def _changed(item: Form, otherwise: Form) -> dict[str, Any]:
+    """An item or added line with what is otherwise in it; an empty text takes out what the job says."""
     changed = dict(item)
     for name in _OWN:
         if name in otherwise:
@@ -153,7 +174,7 @@ def _item(item: Form, otherwise: Form) -> dict[str, Any]:
 
 
 def _reversed(item: Form, otherwise: Form) -> dict[str, Any]:
-    """What would make an item again what it is, once `otherwise` is in it."""
+    """What would make an item or added line again what it is, once `otherwise` is in it."""
     back: dict[str, Any] = {name: item.get(name, "") for name in _OWN if name in otherwise}
     for name in OTHERWISE_TABLES:
         if table := _table(otherwise, name):
@@ -162,7 +183,7 @@ def _reversed(item: Form, otherwise: Form) -> dict[str, Any]:
 
 
 def _otherwise(stands: Form, wanted: Form, said: Form) -> dict[str, Any]:
-    """What of an item is wanted otherwise, as it was typed where that says it."""
+    """What of an item or added line is wanted otherwise, as it was typed where that says it."""
     found: dict[str, Any] = {
         name: wanted.get(name, "")
         for name, unsaid in _OWN.items()

@@ -1,4 +1,4 @@
-"""What of an item is otherwise in another way, in words: how many, sizes and answers."""
+"""What is otherwise in another way, in words: what it goes without, how many, sizes and answers."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from fractions import Fraction
 from webapp.costing.designs.formulas import name_words
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.jobs.job import Job
 from webapp.costing.measures.written import figure_text
 
 
@@ -23,6 +24,24 @@ def items_beside(own: Estimate, other: Estimate) -> Iterator[tuple[str, ItemTake
     for item in own.items:
         if item.id in there:
             yield f"{item.label}: " if len(own.items) > 1 else "", item, there[item.id]
+
+
+def with_and_without(own: tuple[Estimate, Job], other: tuple[Estimate, Job]) -> Iterator[str]:
+    """Which items, which added lines and whether work on site the other way goes without, or has besides; and of which
+    lines there are more or fewer."""
+    (_, job), (_, theirs) = own, other
+    before, after = (
+        {one.id: one.label for one in found.items} | {one.id: one.says for one in form.lines}
+        for found, form in (own, other)
+    )
+    yield from (f"without “{called}”" for key, called in before.items() if key not in after)
+    yield from (f"with “{called}” as well" for key, called in after.items() if key not in before)
+    counts = {one.id: one.quantity for one in job.lines}
+    for line in theirs.lines:
+        if counts.get(line.id, line.quantity) != line.quantity:
+            yield f"{line.says}: {in_place_of(figure_text(line.quantity, 2), figure_text(counts[line.id], 2))}"
+    if job.install != theirs.install:
+        yield "set up and installed on site" if theirs.install else "not set up or installed on site"
 
 
 def otherwise_told(

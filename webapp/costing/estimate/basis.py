@@ -199,7 +199,7 @@ def _differences(job: Job, items: list[ItemTaken], rates: Rates, catalogue: Cata
             if answer != choice.usual:
                 said.append(f"{item.label}, {choice.says}: {_spaced(answer)} in place of {_spaced(choice.usual)}.")
     for asked in job.items:
-        for name, change in asked.minutes.items():
+        for name, change in asked.minutes.items() if asked.quantity else ():
             label = rates.operations[name].label if name in rates.operations else name
             said.append(f"{label}: minutes changed for this job ({change.why}).")
     return tuple(said)

@@ -34,7 +34,7 @@ from webapp.costing.job_price.line_inputs import free_inputs, item_inputs, trip_
 from webapp.costing.job_price.lines import LineInputs, PriceLine
 from webapp.costing.job_price.pricer import Pricer
 from webapp.costing.job_price.totals import Totals, add_up
-from webapp.costing.jobs.job import Job
+from webapp.costing.jobs.job import Job, left_out
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.trade_words import in_trade_words
@@ -108,8 +108,8 @@ def estimate(
     if job.rack is not None:
         rates = rates.with_values({"rack_used": Fraction(job.rack)}, {})
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
-    requirements, left_out = gather_requirements(items, catalogue, rates, working.work)
-    problems += left_out
+    requirements, unmet = gather_requirements(items, catalogue, rates, working.work)
+    problems += unmet
     buyer = Buyer(catalogue, rates, working, plans, system, places, job.pins, job.buying)
     decision = buyer.decide(requirements)
     bought = {key: buyer.buy(key, requirement) for key, requirement in sorted(requirements.items())}
@@ -178,6 +178,10 @@ def _take_off(
     items = []
     for asked in job.items:
         design = designs.get(asked.id)
+        if asked.quantity == 0:
+            called = asked.label or (design.name if design is not None else asked.design) or asked.id
+            problems.append(Problem(f"items.{asked.id}.quantity", left_out(called), "warning"))
+            continue
         if design is None:
             said = f"There is no design “{asked.design}”; its item is left out."
             if asked.listed is not None:

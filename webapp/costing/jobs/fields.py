@@ -94,13 +94,13 @@ class FormReader:
         """A day."""
         return self._typed(value, field, None, parse_day)
 
-    def whole(self, value: object, field: str, default: int, most: int, says: str) -> int:
-        """A whole number from 1 on."""
+    def whole(self, value: object, field: str, default: int, most: int, says: str, least: int = 1) -> int:
+        """A whole number, from 1 on where `least` says nothing else."""
         found = self.number(value, field, "number", Fraction(default))
         if found is None:
             return default
-        if found.denominator != 1 or not 1 <= found <= most:
-            self.wrong(field, f"{says}: “{self.text(value, field)}” should be a whole number from 1 to {most}.")
+        if found.denominator != 1 or not least <= found <= most:
+            self.wrong(field, f"{says}: “{self.text(value, field)}” should be a whole number from {least} to {most}.")
             return default
         return int(found)
 

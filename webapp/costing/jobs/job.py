@@ -99,10 +99,15 @@ class PartsList:
         return frozenset(named - {""})
 
 
+def left_out(called: str) -> str:
+    """What is said of an item or an added line of which there is none."""
+    return f"“{called}” is left out: how many there are of it is 0."
+
+
 @dataclass(frozen=True, slots=True)
 class DesignItem:
     """So many of a design at chosen sizes, or of a list of parts without one. `sizes` are as typed; the design's own
-    reader makes numbers of them.
+    reader makes numbers of them. One of a `quantity` of 0 is left out, and the sums say so.
 
     `jigs` are jigs and templates to make for them, once for all. With `listed` the item names no `design`.
     """

@@ -22,6 +22,7 @@ from webapp.costing.jobs.job import (
     FreeLine,
     Job,
     MinutesChange,
+    left_out,
 )
 from webapp.costing.jobs.listed import LIST_KEYS, note_waiting, read_parts_list
 from webapp.costing.jobs.way import read_way
@@ -55,7 +56,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "rack": "Are offcuts from the rack used: yes or no; empty is the shop's default",
     "pinned": "Cut plans pinned by hand, by material: the digest of the pieces they are for, and how those lie",
     "buying": "What is wanted of its purchase: suppliers left out, by a day, the fewest, offers chosen by hand",
-    "alternates": "Other ways in which it could be made: each its name, and what of the items is otherwise",
+    "alternates": "Other ways in which it could be made: each its name, and what of it is otherwise",
     "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
 }
@@ -102,11 +103,14 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         for place, entry in enumerate(reader.entries(top.get("items"), "items"), 1)
         if (item := _item(reader, entry, place, seen))
     )
-    lines = tuple(
+    lines = [
         line
         for place, entry in enumerate(reader.entries(top.get("lines"), "lines"), 1)
         if (line := read_line(reader, entry, place, seen))
-    )
+    ]
+    for line in lines:
+        if line.quantity == 0:
+            reader.wrong(f"lines.{line.id}.quantity", left_out(line.says), "warning")
     note_waiting(reader, top.get("pasted"), "pasted", "among the added lines")
     discount = reader.number(top.get("discount"), "discount", "percent", Fraction(0)) or Fraction(0)
     if not 0 <= discount < 1:
@@ -120,7 +124,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         customer,
         reader.text(top.get("site"), "site"),
         items,
-        lines,
+        tuple(line for line in lines if line.quantity),
         _delivery(reader, top.get("delivery")),
         reader.yes(top.get("install"), "install"),
         novelty,
@@ -137,7 +141,9 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         due=reader.day(top.get("due"), "due"),
         buying=read_wishes(reader, top.get("buying")),
         way=read_way(reader, top.get("way")),
-        alternates=read_alternates(reader, top.get("alternates"), [item.id for item in items]),
+        alternates=read_alternates(
+            reader, top.get("alternates"), {"items": [one.id for one in items], "lines": [one.id for one in lines]}
+        ),
     )
     return job, tuple(reader.problems)
 
@@ -180,7 +186,7 @@ def _item(reader: FormReader, entry: object, place: int, seen: set[str]) -> Desi
     return DesignItem(
         name,
         code,
-        reader.whole(values.get("quantity"), f"{field}.quantity", 1, MOST_OF_ONE, "Quantity"),
+        reader.whole(values.get("quantity"), f"{field}.quantity", 1, MOST_OF_ONE, "Quantity", least=0),
         reader.text(values.get("label"), f"{field}.label"),
         reader.whole(version, f"{field}.version", 1, 10**6, "Version") if version else None,
         texts["sizes"],
@@ -238,8 +244,8 @@ def read_line(reader: FormReader, entry: object, place: int, seen: set[str]) -> 
     if not says:
         reader.wrong(f"{field}.says", f"Line {place} says nothing: name what it is for.")
         says = kind
-    quantity = reader.number(values.get("quantity"), f"{field}.quantity", "number", Fraction(1)) or Fraction(0)
-    if not 0 < quantity <= MOST_OF_ONE * 100:
+    quantity = reader.number(values.get("quantity"), f"{field}.quantity", "number", Fraction(1))
+    if quantity is None or not 0 <= quantity <= MOST_OF_ONE * 100:
         reader.wrong(f"{field}.quantity", f"“{says}”: a quantity of “{values.get('quantity')}” is out of range.")
         quantity = Fraction(1)
     idle, words, why = (

@@ -6,7 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from webapp.costing.cutting.hand.pins import PIN_KEYS
-from webapp.costing.jobs.alternates import ALTERNATE_KEYS, MOST_ALTERNATES, OTHERWISE_KEYS
+from webapp.costing.jobs.alternates import (
+    ALTERNATE_KEYS,
+    INSTALL,
+    MOST_ALTERNATES,
+    OTHERWISE_SECTIONS,
+)
 from webapp.costing.jobs.job import LINE_KINDS, NOVELTIES
 from webapp.costing.jobs.listed import LIST_KEYS, MOST_ROWS, PART_KEYS
 from webapp.costing.jobs.reader import (
@@ -53,11 +58,16 @@ def job_schema() -> dict[str, object]:
     pinned = _holds(PIN_KEYS, PIN_KEYS, sheets={"type": "array", "items": _TEXT})
     setting = {"oneOf": [_TEXT, _holds(SETTING_KEYS, ("value",))]}
     yes_no = {"enum": ["yes", "no"]}
-    otherwise = _holds(OTHERWISE_KEYS, sizes=by_name, choices=by_name, materials=by_name)
+    otherwise: dict[str, object] = {
+        section: {
+            "type": "object",
+            "additionalProperties": _holds(keys, sizes=by_name, choices=by_name, materials=by_name),
+        }
+        for section, keys in OTHERWISE_SECTIONS.items()
+    }
     alternate = _holds(
         tuple(ALTERNATE_KEYS), ("name",),
-        **{**_described(ALTERNATE_KEYS), "on_quote": yes_no,
-           "items": {"type": "object", "additionalProperties": otherwise}},
+        **{**_described(ALTERNATE_KEYS), "on_quote": yes_no, INSTALL: yes_no, **otherwise},
     )  # fmt: skip
     sections: dict[str, object] = {
         "form": {"const": "1"},

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from webapp.costing.alternates.form import in_other_way
 from webapp.costing.alternates.options import PARTS, TOTAL, Option, option_of, write_option
-from webapp.costing.alternates.told import in_place_of, items_beside, otherwise_told
+from webapp.costing.alternates.told import in_place_of, items_beside, otherwise_told, with_and_without
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
@@ -110,9 +110,9 @@ def more_or_less(by: Decimal, reader: Reader) -> str:
 
 
 def differing(own: Estimate, job: Job, way: OfferedWay) -> Iterator[str]:
-    """What of the items is otherwise with an option, as a customer is told it; the item is named where there are
-    several."""
+    """What is otherwise with an option, as a customer is told it; an item is named where there are several."""
     theirs = way.inputs.read_job(way.inputs.job)[0]
+    yield from with_and_without((own, job), (way.estimate, theirs))
     for label, was, now in items_beside(own, way.estimate):
         yield from (f"{label}{said}" for said in _item_differing((was, own, job), (now, way.estimate, theirs)))
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
 from sqlalchemy.orm import Session
 
 from webapp.costing.alternates.form import free_key, in_other_way, told_as_other_way
 from webapp.costing.estimate.snapshot import Inputs
-from webapp.costing.jobs.alternates import LONGEST_NAME
-from webapp.pages.sheet.fields import FieldBuilder, ItemFields
+from webapp.costing.jobs.alternates import INSTALL, LONGEST_NAME, OTHERWISE_SECTIONS
+from webapp.pages.sheet.fields import FieldBuilder, ItemFields, JobFields
 from webapp.pages.sheet.form import read_form, with_ids
 from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.sheet.problems import sort_problems
@@ -24,7 +24,9 @@ from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.settings.shop import Shop
 
 NAMELESS = "Say what this way is called, as the customer would read it."
-NOTHING_ELSE = "Nothing differs from the job yet: change a size, a choice or a material below."
+NOTHING_ELSE = "Nothing differs from the job yet: change a size, a choice, a material or how many there are below."
+#: Beside how many there are of something that a way may go without.
+NONE_OF_IT: Final = "0 leaves it out"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,8 @@ class WayPage:
     name: Field
     on_quote: bool
     items: tuple[ItemFields, ...]
+    lines: tuple[Field, ...]
+    install: Field
     open: frozenset[str]
     problem: str
 
@@ -72,7 +76,10 @@ def way_typed(job: StoredJob, key: str, posted: Posted) -> WayTyped:
     document = with_ids(job.document)
     # What has no field here stays as the job has it.
     items = [{**item, **_only_typed(held[item["id"]])} if item["id"] in held else item for item in document["items"]]
-    return WayTyped(key, name, fields.get("on_quote") == "yes", {**document, "items": items})
+    counts = {str(line["id"]): line.get("quantity", "") for line in typed.get("lines", ())}
+    lines = [{**line, "quantity": counts.get(line["id"], line.get("quantity", ""))} for line in _lines(document)]
+    form = {**document, "items": items, "lines": lines, INSTALL: fields.get(INSTALL, "no")}
+    return WayTyped(key, name, fields.get("on_quote") == "yes", form)
 
 
 def _only_typed(item: Mapping[str, Any]) -> dict[str, Any]:
@@ -84,8 +91,8 @@ def _only_typed(item: Mapping[str, Any]) -> dict[str, Any]:
 def entry_typed(job: StoredJob, typed: WayTyped, own: Inputs, shop: Shop) -> dict[str, Any]:
     """What the job's form keeps of a way as it is typed."""
     document = with_ids(job.document)
-    items = told_as_other_way(document, typed.form, own.designs, shop.length_system)
-    entry: dict[str, Any] = {"id": typed.key or free_key(document), "name": typed.name, "items": items}
+    otherwise = told_as_other_way(document, typed.form, own.designs, shop.length_system)
+    entry: dict[str, Any] = {"id": typed.key or free_key(document), "name": typed.name, **otherwise}
     return {**entry, "on_quote": "yes"} if typed.on_quote else entry
 
 
@@ -95,7 +102,7 @@ def what_is_wrong(typed: WayTyped, entry: Mapping[str, Any]) -> tuple[str, str]:
         return NAMELESS, ""
     if len(typed.name) > LONGEST_NAME:
         return f"This has {len(typed.name)} letters; at most {LONGEST_NAME} have room.", ""
-    return "", "" if entry["items"] else NOTHING_ELSE
+    return "", "" if any(part in entry for part in (*OTHERWISE_SECTIONS, INSTALL)) else NOTHING_ELSE
 
 
 def way_page(
@@ -104,7 +111,14 @@ def way_page(
 ) -> WayPage:  # fmt: skip
     """The form in words, worked out so that what can't be taken is said beside its field."""
     worked = work_out(session, typed.form, shop, today, job)
-    items = tuple(item for item in _items(session, worked) if item.listed is None)
+    fields = _fields(session, worked)
+    items = tuple(_bare(item) for item in fields.items if item.listed is None)
+    counts = {line.id: line.quantity for line in fields.lines}
+    lines = tuple(
+        replace(counts[line["id"]], label=f"{line.get('says') or line.get('kind')}: how many",
+                value=counts[line["id"]].value or "1", hint=NONE_OF_IT)
+        for line in _lines(typed.form)
+    )  # fmt: skip
     several = len(items) > 1
     opened = differs | {asked} if several else frozenset(item.id for item in items)
     if several and not opened & {item.id for item in items} and items:
@@ -113,12 +127,23 @@ def way_page(
         job.number, f"/jobs/{job.number}", f"/jobs/{job.number}/alternates/{typed.key or 'new'}",
         typed.name if typed.key else "Another way", job.title, job.version,
         Field("name", "What it is called", typed.name, "As an option on the quote: Maple top.", wrong[0]),
-        typed.on_quote, items, frozenset(opened), wrong[1],
+        typed.on_quote, items, lines, fields.install, frozenset(opened), wrong[1],
     )  # fmt: skip
 
 
-def _items(session: Session, worked: Worked) -> tuple[ItemFields, ...]:
-    """The fields of the items as the job's sheet has them, without what is the job's alone."""
+def _lines(form: Mapping[str, Any]) -> tuple[Mapping[str, Any], ...]:
+    return tuple(form.get("lines", ()))
+
+
+def _bare(item: ItemFields) -> ItemFields:
+    """The fields of an item without what is the job's alone."""
+    kept = ("design", "version", "sizes", "choices", "materials")
+    hidden = tuple(one for one in item.hidden if one.name.split(".")[2] in kept)
+    return replace(item, hidden=hidden, quantity=replace(item.quantity, hint=NONE_OF_IT))
+
+
+def _fields(session: Session, worked: Worked) -> JobFields:
+    """The fields of this form as the job's sheet has them."""
     bare = FieldBuilder(
         worked.document, worked.inputs, worked.estimate, sort_problems((), worked.document, ()), {}, {}
     ).build()
@@ -127,9 +152,4 @@ def _items(session: Session, worked: Worked) -> tuple[ItemFields, ...]:
     codes = {str(item["design"]) for item in worked.document.get("items", ()) if item.get("design")}
     versions = {code: tuple(one.number for one in list_versions(session, code)) for code in codes}
     stock = stock_to_choose(session, worked.inputs, worked.estimate, "").stock
-    built = FieldBuilder(worked.document, worked.inputs, worked.estimate, sorted_, stock, versions).build()
-    kept = ("design", "version", "sizes", "choices", "materials")
-    return tuple(
-        replace(item, hidden=tuple(one for one in item.hidden if one.name.split(".")[2] in kept))
-        for item in built.items
-    )
+    return FieldBuilder(worked.document, worked.inputs, worked.estimate, sorted_, stock, versions).build()

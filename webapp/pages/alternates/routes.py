@@ -73,7 +73,7 @@ def keep_way(
     entry = entry_typed(job, typed, _own(session, job, shop, today).inputs, shop)
     wrong = what_is_wrong(typed, entry)
     if any(wrong):
-        page = way_page(session, job, typed, shop, today, wrong=wrong, differs=frozenset(entry["items"]))
+        page = way_page(session, job, typed, shop, today, wrong=wrong, differs=frozenset(entry.get("items", ())))
         return render(request, "alternates/way.html", page, 422)
     return _save(request, job, user, lambda document: with_way(document, entry), posted)
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from webapp.costing.alternates.options import option_of
-from webapp.costing.alternates.told import in_place_of, items_beside, otherwise_told
+from webapp.costing.alternates.told import in_place_of, items_beside, otherwise_told, with_and_without
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.alternates import Alternate
+from webapp.costing.jobs.job import left_out
 from webapp.costing.measures.written import format_length
 from webapp.documents.quotes.options import more_or_less
 from webapp.persistence.jobs.records import StoredJob
@@ -63,7 +64,7 @@ def own_row(worked: Worked, reader: Reader) -> WayRow:
 def way_row(way: Alternate, own: Worked, other: Worked, reader: Reader) -> WayRow:
     """Another way beside it."""
     return _row(
-        way.id, way.name, own.estimate, other.estimate, reader, tuple(_differs(own.estimate, other, reader)),
+        way.id, way.name, own.estimate, other.estimate, reader, tuple(_differs(own, other, reader)),
         on_quote=way.on_quote,
     )  # fmt: skip
 
@@ -79,7 +80,9 @@ def _row(
     said += [counted(warned, "warning")] if warned else []
     said += [f"{unknown} not known"] if unknown else []
     days = int(other.calendar.ready.value)
+    # What it goes without is told with what differs.
     stands = {problem.message for problem in own.problems}
+    stands |= {left_out(line.label) for line in own.lines}
     wrong = tuple(dict.fromkeys(one.message for one in other.problems if one.message not in stands)) if key else ()
     by = option_of(key, name, own, other).by["total"]
     mass = sum((item.take_off.mass.value * item.quantity.value for item in other.items), Fraction(0))
@@ -92,11 +95,13 @@ def _row(
     )  # fmt: skip
 
 
-def _differs(own: Estimate, other: Worked, reader: Reader) -> Iterator[str]:
-    """What of the items is otherwise, materials by name; the item is named where there are several."""
+def _differs(own: Worked, other: Worked, reader: Reader) -> Iterator[str]:
+    """What is otherwise, materials by name; an item is named where there are several."""
     names = {code: one.name for code, one in other.inputs.catalogue.materials.items()}
-    names |= {one.material.code: one.material.name for one in own.bought}
-    for label, was, now in items_beside(own, other.estimate):
+    names |= {one.material.code: one.material.name for one in own.estimate.bought}
+    jobs = (side.inputs.read_job(side.inputs.job)[0] for side in (own, other))
+    yield from with_and_without(*zip((own.estimate, other.estimate), jobs, strict=True))
+    for label, was, now in items_beside(own.estimate, other.estimate):
         yield from (f"{label}{said}" for said in _item_differs(was, now, names, reader))
 
 

@@ -23,7 +23,7 @@ from webapp.costing.designs.model import Design, Size
 from webapp.costing.errors import Problem
 from webapp.costing.hours.calendar import working_day
 from webapp.costing.jobs.job import FACTS
-from webapp.costing.jobs.reader import read_job
+from webapp.costing.jobs.reader import MOST_OF_ONE, read_job
 from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity
@@ -299,6 +299,9 @@ def _quantity(typed: Mapping[str, str]) -> str:
 
 def _wrong_quantity(worked: Worked, typed: Mapping[str, str]) -> str:
     said = _said(worked.estimate.problems, "items.1.quantity")
+    if not said and any(item.quantity == 0 for item in worked.job.items):
+        # On a sheet that leaves an item out; here there would be nothing left to price.
+        said = f"Quantity: “{_quantity(typed)}” should be a whole number from 1 to {MOST_OF_ONE}."
     return said or ("" if _quantity(typed) else "Type how many are wanted.")
 
 
