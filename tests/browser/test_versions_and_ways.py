@@ -101,7 +101,7 @@ def test_another_way_is_made_by_the_keyboard_and_nothing_bars_from_it(
     for address in addresses:
         page.goto(f"{job}{address}")
         assert_no_barrier(page, rules=OF_LOOKS)
-    for address in ("/designs?words=maple+1800+x+800", f"/designs/{CODE}/compare"):
+    for address in ("/designs?words=maple+1800+x+800", f"/designs/{CODE}/compare", f"/designs/{CODE}/bench"):
         page.goto(f"{live_server.url}{address}")
         assert_no_barrier(page, rules=OF_LOOKS)
 

@@ -130,8 +130,8 @@ def show_designs(
         past = _past(session, asked.words, shop)
     said = _said(asked, shop)
     page = DesignsPage(
-        words, order, tuple(SORT_WORDS.items()), bool(retired), rows, counted(len(rows), "design"), bool(fold(words)), past,
-        said,
+        words, order, tuple(SORT_WORDS.items()), bool(retired), rows, counted(len(rows), "design"), bool(fold(words)),
+        past, said,
     )  # fmt: skip
     return render(request, "designs/list.html", page)
 
