@@ -37,7 +37,6 @@ from webapp.pages.web.fields import Field
 from webapp.pages.web.given import Form, TableLinks, table_answer, table_links
 from webapp.pages.web.listing import address
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.pictures.full_size.laid_out import laid_out
 from webapp.rendering import render
 from webapp.showing import counted
 
@@ -119,8 +118,7 @@ class BenchPage:
 def bench_page(request: Request, at: BenchAt, typed: Mapping[str, str] | None = None, problem: str = "") -> Response:
     """The page; `typed` is what was asked of the router's form, and `problem` what is wrong with it."""
     work, typed = at.work, typed or {}
-    flats = {one.number: flat for one in work.made if (flat := one.flat) is not None}
-    drawings = dict(zip(flats, laid_out(tuple(flats.values())), strict=True))
+    outlines = work.outlines()
     templates, paper = templates_of(work), at.shop.paper
     pages = [len(grid_of(one.drawing, paper)[1].windows) for one in templates]
     labels = counted(sum(one.pieces for one in work.made), "label") if work.job is not None else ""
@@ -128,10 +126,10 @@ def bench_page(request: Request, at: BenchAt, typed: Mapping[str, str] | None = 
         at, work.title,
         tuple(
             PartRow(one.number, one.part.says, counted(one.pieces, "piece"), one.size_words(work.system),
-                    at.href(f"/parts/{one.number}.dxf") if one.number in flats else "", drawings.get(one.number, ""))
+                    at.href(f"/parts/{one.number}.dxf") if one.number in outlines else "", outlines.get(one.number, ""))
             for one in work.made
         ),
-        counted(len(flats), "part"), at.href("/parts.zip") if flats else "",
+        counted(len(outlines), "part"), at.href("/parts.zip") if outlines else "",
         table_links("The cut list", f"{at.address}/cut-list", at.asked), labels,
         tuple((key, words) for key, words, _ in _sheets(at)), USUAL[paper] if labels else "",
         tuple(
