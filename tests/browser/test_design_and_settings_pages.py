@@ -55,6 +55,10 @@ def test_a_line_that_is_wrong_is_gone_to(live_server: LiveServer, browser_page: 
         " return t.value.slice(t.selectionStart, t.selectionEnd).includes('6 !'); }"
     )
     expect(text).to_be_focused()
+    # The text is as tall as what stands on it: the sentence stays in sight above the line, and what is done beneath it.
+    assert text.evaluate("(one) => one.scrollHeight - one.clientHeight") <= 2
+    expect(browser_page.locator("a[data-line]").first).to_be_in_viewport()
+    expect(browser_page.get_by_role("button", name="Try it out")).to_be_in_viewport()
 
 
 @pytest.mark.parametrize("script", [True, False])

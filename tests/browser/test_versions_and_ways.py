@@ -101,7 +101,7 @@ def test_another_way_is_made_by_the_keyboard_and_nothing_bars_from_it(
     for address in addresses:
         page.goto(f"{job}{address}")
         assert_no_barrier(page, rules=OF_LOOKS)
-    for address in ("/designs?words=maple+1800+x+800", f"/designs/{CODE}/compare"):
+    for address in ("/designs?words=maple+1800+x+800", f"/designs/{CODE}/compare", f"/designs/{CODE}/bench"):
         page.goto(f"{live_server.url}{address}")
         assert_no_barrier(page, rules=OF_LOOKS)
 
@@ -110,11 +110,11 @@ def test_the_library_draws_what_comes_in_sight(live_server: LiveServer, browser_
     page = browser_page
     sign_in(page, live_server)
     page.goto(f"{live_server.url}/designs")
-    first = page.locator("td.small-drawing img").first
+    first = page.locator(".drawer img").first
     expect(first).to_be_visible()
-    page.wait_for_function("() => document.querySelector('td.small-drawing img').naturalWidth > 20")
+    page.wait_for_function("() => document.querySelector('.drawer img').naturalWidth > 20")
     page.locator("#words").fill("1800 mm x 800 mm trestle")
-    expect(page.locator("td.small-drawing img")).to_have_count(1)
+    expect(page.locator(".drawer img")).to_have_count(1)
     expect(page.locator("#found")).to_contain_text("that can be made 1800 mm by 800 mm")
     expect(page.locator("#found")).to_contain_text("In past jobs")
 

@@ -297,7 +297,10 @@
     const at = Number(link.dataset.line) - 1;
     const start = lines.slice(0, at).reduce((sum, one) => sum + one.length + 1, 0);
     text.focus();
+    text.setSelectionRange(start, start);
+    // Focus brings the place that is written at in sight, in a text that is as tall as its page too.
+    text.blur();
+    text.focus();
     text.setSelectionRange(start, start + lines[at].length);
-    text.scrollTop = (text.scrollHeight / lines.length) * Math.max(0, at - 4);
   });
 })();

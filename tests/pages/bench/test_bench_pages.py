@@ -45,6 +45,12 @@ def test_every_part_on_the_page_is_a_file_and_in_the_archive(demo_client: Visito
         listed = list(csv.DictReader(StringIO(archive.read("list-of-parts.csv").decode("utf-8-sig"))))
         packed = {name: archive.read(name) for name in names}
     assert len(files) == len(names) == len(listed)
+    # Each lies in the tray with its outline, its number and how many pieces there are of it.
+    tray = re.findall(r'<li>\s*<div class="flat-room">(.*?)</li>', page.text, re.DOTALL)
+    assert [re.findall(r'class="balloon">(\d+)<', one) for one in tray] == [[row["No."]] for row in listed]
+    for one, row in zip(tray, listed, strict=True):
+        assert "<svg" in one
+        assert f">{row['Pieces']} piece" in one
     for href, row in zip(files, listed, strict=True):
         one = demo_client.get(href)
         assert one.headers["content-type"].startswith("image/vnd.dxf")

@@ -14,6 +14,7 @@ from webapp.documents.plans.drawings import Cuts, cut_parts
 from webapp.documents.workshop.details import EDGE_WORDS, drawn_parts, grain_of
 from webapp.pictures.drawings.detail import Grained, PartDrawn
 from webapp.pictures.full_size.flat import FlatPart, flat_part
+from webapp.pictures.full_size.laid_out import laid_out
 from webapp.pictures.piece_mark import Edge
 from webapp.showing import counted
 
@@ -91,6 +92,11 @@ class BenchWork:
     def several(self) -> bool:
         """Whether the parts are of more than one item."""
         return len({one.item.id for one in self.made}) > 1
+
+    def outlines(self) -> dict[int, str]:
+        """A picture of each kind of part by its number, all to one scale; none where no size of it is known."""
+        flats = {one.number: flat for one in self.made if (flat := one.flat) is not None}
+        return dict(zip(flats, laid_out(tuple(flats.values())), strict=True))
 
     def by_number(self, number: int) -> ToMake | None:
         """The kind of part of that number."""

@@ -69,20 +69,22 @@ class BenchAt:
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
-    """A kind of part with its file; `href` is '' where it has none."""
+    """A kind of part with its flat and its file; `href` and `drawing` are '' where a size of it is not known."""
 
     number: int
     says: str
     pieces: str
     size: str
     href: str
+    drawing: str
 
 
 @dataclass(frozen=True, slots=True)
 class TemplateRow:
-    """A template: its words, why there is one, how many pages on each paper, and where it is; `href` is '' where it
-    takes too many."""
+    """A template: the number of its part, its words, why there is one, how many pages on each paper, and where it is;
+    `href` is '' where it takes too many."""
 
+    number: int
     says: str
     why: str
     pages: str
@@ -116,22 +118,22 @@ class BenchPage:
 def bench_page(request: Request, at: BenchAt, typed: Mapping[str, str] | None = None, problem: str = "") -> Response:
     """The page; `typed` is what was asked of the router's form, and `problem` what is wrong with it."""
     work, typed = at.work, typed or {}
-    files = [one for one in work.made if one.drawn is not None]
+    outlines = work.outlines()
     templates, paper = templates_of(work), at.shop.paper
     pages = [len(grid_of(one.drawing, paper)[1].windows) for one in templates]
     labels = counted(sum(one.pieces for one in work.made), "label") if work.job is not None else ""
     page = BenchPage(
         at, work.title,
         tuple(
-            PartRow(one.number, one.part.says, str(one.pieces), one.size_words(work.system),
-                    at.href(f"/parts/{one.number}.dxf") if one.drawn is not None else "")
+            PartRow(one.number, one.part.says, counted(one.pieces, "piece"), one.size_words(work.system),
+                    at.href(f"/parts/{one.number}.dxf") if one.number in outlines else "", outlines.get(one.number, ""))
             for one in work.made
         ),
-        counted(len(files), "file"), at.href("/parts.zip") if files else "",
+        counted(len(outlines), "part"), at.href("/parts.zip") if outlines else "",
         table_links("The cut list", f"{at.address}/cut-list", at.asked), labels,
         tuple((key, words) for key, words, _ in _sheets(at)), USUAL[paper] if labels else "",
         tuple(
-            TemplateRow(one.says, one.why, counted(number, "page"),
+            TemplateRow(one.one.number, one.says.removeprefix(f"{one.one.number} "), one.why, counted(number, "page"),
                         at.href(f"/templates/{place}.pdf") if number <= MOST_PAGES else "")
             for place, (one, number) in enumerate(zip(templates, pages, strict=True), 1)
         ),

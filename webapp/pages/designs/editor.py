@@ -25,8 +25,8 @@ from webapp.costing.designs.model import Design
 from webapp.costing.errors import FormulaError, Problem
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.design_text import read_as_far, read_text_lines, write_design_text
-from webapp.pages.designs.on_lines import Wrong, lines_said, with_line, without_line
+from webapp.design_text import read_as_far, read_text_lines
+from webapp.pages.designs.on_lines import Wrong, lines_said, set_apart, with_line, without_line, written_sheet
 from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
 from webapp.pages.sweeps.routes import ask_for, work_where_nobody_does
 from webapp.pages.sweeps.view import SweepShown, sweep_of
@@ -193,7 +193,7 @@ def _offered(session: Session, code: str) -> tuple[tuple[str, str], ...]:
 @router.get("/designs/new")
 def show_new(request: Request, session: StoreSession, start: str = "") -> Response:
     """A text to begin with: of another design where `start` names one, else of the least that is a whole one."""
-    text = write_design_text(load_design(session, start).document) if start else FIRST_TEXT
+    text = written_sheet(load_design(session, start).document) if start else set_apart(FIRST_TEXT)
     return render(request, "designs/edit.html", _begin(session, "", "", text, "", 0))
 
 
@@ -215,7 +215,7 @@ def show_edit(request: Request, session: StoreSession, code: str, version: int |
     stored = load_design(session, code, version)
     last = list_versions(session, code)[0].number
     said = "" if stored.version == last else f"This is the text of version {stored.version}; the last one is {last}."
-    page = _begin(session, code, stored.name, write_design_text(stored.document), "", last)
+    page = _begin(session, code, stored.name, written_sheet(stored.document), "", last)
     return render(request, "designs/edit.html", replace(page, said=said))
 
 
@@ -252,7 +252,7 @@ def _rename(
         return render(request, "designs/edit.html", page, 422)
     said = f"“{naming.old}” is called “{naming.new}” now, wherever it stands. It is not kept yet."
     return render(
-        request, "designs/edit.html", replace(page, text=write_design_text(document), said=said, naming=Naming())
+        request, "designs/edit.html", replace(page, text=written_sheet(document), said=said, naming=Naming())
     )
 
 

@@ -13,6 +13,7 @@ from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.design_form.reader import read_design
+from webapp.costing.designs.formulas import name_words
 from webapp.costing.library.asked import OVERALL, Asked, ranges_of, read_asked
 from webapp.costing.measures.trade_words import terms_sought
 from webapp.costing.measures.written import format_length
@@ -35,12 +36,13 @@ from webapp.pictures.bench.thing import thing_of
 from webapp.remembered import Remembered
 from webapp.rendering import render
 from webapp.running import running
+from webapp.showing import counted
 
 router = PageRouter()
 
 #: How large the picture in the list may be.
-SMALL_WIDE: Final = 130.0
-SMALL_TALL: Final = 84.0
+SMALL_WIDE: Final = 264.0
+SMALL_TALL: Final = 170.0
 #: A picture is some kilobytes; each is drawn when it first comes in sight.
 MOST_PICTURES: Final = 300
 #: A version never changes, and what its usual materials measure hardly ever does.
@@ -66,7 +68,8 @@ SORT_KEYS: Final[Mapping[str, Callable[[DesignListed], float]]] = {
 
 @dataclass(frozen=True, slots=True)
 class DesignRow:
-    """A design in the list; `sizes` are how small and large it may be, `picture` the address of its picture."""
+    """A design in the list; `sizes` are how small and large it may be, each under its word and unit, `picture` the
+    address of its picture."""
 
     href: str
     name: str
@@ -75,8 +78,7 @@ class DesignRow:
     version: str
     saved: str
     jobs: str
-    sizes: str
-    unit: str
+    sizes: tuple[tuple[str, str], ...]
     mark: str
     picture: str
 
@@ -101,6 +103,7 @@ class DesignsPage:
     sorts: tuple[tuple[str, str], ...]
     retired: bool
     rows: tuple[DesignRow, ...]
+    counted: str
     narrowed: bool
     past: tuple[PastRow, ...]
     said: str
@@ -127,7 +130,8 @@ def show_designs(
         past = _past(session, asked.words, shop)
     said = _said(asked, shop)
     page = DesignsPage(
-        words, order, tuple(SORT_WORDS.items()), bool(retired), rows, bool(fold(words)), past, said
+        words, order, tuple(SORT_WORDS.items()), bool(retired), rows, counted(len(rows), "design"), bool(fold(words)),
+        past, said,
     )  # fmt: skip
     return render(request, "designs/list.html", page)
 
@@ -172,26 +176,30 @@ def _holds(one: DesignListed, document: Mapping[str, Any], names: Mapping[str, s
 
 
 def _row(listed: DesignListed, document: Mapping[str, Any], shop: Shop) -> DesignRow:
-    sizes = _sizes(document, shop)
     return DesignRow(
         f"/designs/{listed.code}", listed.name, _text(document, "says"), listed.code, f"{listed.version}",
-        day_text(shop.today(listed.saved_at)), f"{listed.jobs}", sizes, shop.bare_unit if sizes else "",
+        day_text(shop.today(listed.saved_at)), f"in {counted(listed.jobs, 'job')}" if listed.jobs else "in no job yet",
+        _sizes(document, shop),
         "retired" if listed.retired else "put into others" if listed.for_others else "",
         f"/designs/{listed.code}/picture.svg?version={listed.version}",
     )  # fmt: skip
 
 
-def _sizes(document: Mapping[str, Any], shop: Shop) -> str:
-    """How small and large a design may be overall: 1200–2400 × 500–900 × 600–900."""
+def _sizes(document: Mapping[str, Any], shop: Shop) -> tuple[tuple[str, str], ...]:
+    """How small and large a design may be overall: 'Length, mm' and '1200 to 2400'."""
     ranges = ranges_of(document, shop.length_system)
-    overall = [ranges[name] for name in OVERALL if name in ranges] or list(ranges.values())[:3]
+    overall = [name for name in OVERALL if name in ranges] or list(ranges)[:3]
 
     def written(nm: int) -> str:
         return format_length(nm, shop.length_system, with_unit=False)
 
-    return " × ".join(
-        written(one.least) if one.least == one.most else f"{written(one.least)}–{written(one.most)}" for one in overall
-    )
+    return tuple(
+        (
+            f"{name_words(name).capitalize()}, {shop.bare_unit}",
+            written(one.least) if one.least == one.most else f"{written(one.least)} to {written(one.most)}",
+        )
+        for name in overall for one in (ranges[name],)
+    )  # fmt: skip
 
 
 def _past(session: Session, words: str, shop: Shop) -> tuple[PastRow, ...]:

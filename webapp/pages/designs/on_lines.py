@@ -1,15 +1,20 @@
-"""Which line of a design's text a sentence is about: of what can't be read, and of what fails at the usual sizes."""
+"""A design's text as pages show it, and which of its lines a sentence is about: of what can't be read, and of what
+fails at the usual sizes."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from webapp.costing.errors import Problem
 from webapp.costing.takeoff.model import Outcome, TakeOff
+from webapp.design_text import write_design_text
 
 LONGEST_QUOTED: Final = 90
+#: A heading with the remarks before it.
+_HEADING: Final = re.compile(r"^((?:#.*\n)*\w+:)$", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +24,16 @@ class Wrong:
     line: int
     sentence: str
     quoted: str
+
+
+def written_sheet(document: Mapping[str, object]) -> str:
+    """A design's text to be read and changed on a page: a line is left free before each heading."""
+    return set_apart(write_design_text(document))
+
+
+def set_apart(text: str) -> str:
+    """A text with a line left free before each of its headings."""
+    return _HEADING.sub(r"\n\1", text)
 
 
 def with_line(problem: Problem, lines: Mapping[str, int], written: Sequence[str]) -> Wrong:

@@ -283,7 +283,7 @@ def _figures(taken: TakeOff, reader: Reader) -> tuple[tuple[str, str, str | None
     fastenings = sum((one.count.value for one in taken.fastenings), Fraction(0))
     shown = [
         ("Pieces", figure_text(count_pieces(taken), 0), f"of {len(taken.parts)} kinds"),
-        ("Fastenings", figure_text(fastenings, 0), None),
+        ("Fastenings", figure_text(fastenings, 0), "pieces"),
         ("Weight", *reader.figure(taken.mass)),
     ]
     heaviest = taken.heaviest

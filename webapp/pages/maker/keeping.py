@@ -12,9 +12,9 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.design_form.tables.form_tables import INSIDE
 from webapp.costing.designs.canonical import document_digest
-from webapp.design_text import read_as_far, write_design_text
+from webapp.design_text import read_as_far
 from webapp.pages.designs.editor import LONGEST_NOTE, code_problems
-from webapp.pages.designs.on_lines import Wrong, without_line
+from webapp.pages.designs.on_lines import Wrong, without_line, written_sheet
 from webapp.pages.maker.acts import Change, change_head
 from webapp.pages.maker.view import MakerPage, maker_page, making_address
 from webapp.pages.maker.worked import WorkedOut, price_of, work_out_document
@@ -126,7 +126,7 @@ def _page(session: Session, shop: Shop, user: User, making: Making, worked: Work
 def show_text(request: Request, session: StoreSession, user: SignedIn, making_id: UUID) -> Response:
     """The same design as text: the rows and the text are one thing."""
     making = load_making(session, user.id, making_id)
-    text = write_design_text(making.document)
+    text = written_sheet(making.document)
     return render(request, "maker/text.html", TextPage(making_address(making_id), making.name, text, making.at))
 
 

@@ -5,7 +5,7 @@ A printer may scale a page; its rule says whether it did.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Final
@@ -65,6 +65,21 @@ def template_page(drawn: FullSize, grid: Grid, window: Window, words: str) -> st
     )
 
 
+def path_of(sides: Sequence[Side], at: Callable[[Flat], Flat]) -> str:
+    """Sides that follow on each other as a path of SVG; `at` turns a place into one of the page, whose y goes down."""
+    x, y = at(sides[0].begin)
+    steps = [f"M{_n(x)} {_n(y)}"]
+    for side in sides:
+        x, y = at(side.end)
+        if side.is_arc:
+            # The page is turned over, so that left turns are right turns on it.
+            large, sweep = int(abs(side.bulge) > 1), int(side.bulge < 0)
+            steps.append(f"A{_n(side.radius)} {_n(side.radius)} 0 {large} {sweep} {_n(x)} {_n(y)}")
+        else:
+            steps.append(f"L{_n(x)} {_n(y)}")
+    return "".join(steps)
+
+
 class _Page:
     """Turns places of the drawing into those of the page, whose y goes down."""
 
@@ -75,17 +90,7 @@ class _Page:
         return place[0] - self.window.left, self.window.low + self.window.tall - place[1]
 
     def path(self, sides: Sequence[Side], look: str, *, close: bool = False) -> str:
-        x, y = self.at(sides[0].begin)
-        steps = [f"M{_n(x)} {_n(y)}"]
-        for side in sides:
-            x, y = self.at(side.end)
-            if side.is_arc:
-                # The page is turned over, so that left turns are right turns on it.
-                large, sweep = int(abs(side.bulge) > 1), int(side.bulge < 0)
-                steps.append(f"A{_n(side.radius)} {_n(side.radius)} 0 {large} {sweep} {_n(x)} {_n(y)}")
-            else:
-                steps.append(f"L{_n(x)} {_n(y)}")
-        return f'<path d="{"".join(steps)}{"Z" if close else ""}" fill="none" stroke="{INK}" {look}/>'
+        return f'<path d="{path_of(sides, self.at)}{"Z" if close else ""}" fill="none" stroke="{INK}" {look}/>'
 
     def hole(self, middle: Flat, wide: float, through: bool) -> Iterator[str]:
         x, y = self.at(middle)
