@@ -212,7 +212,7 @@ def test_a_missing_price_is_named_and_the_rest_estimated() -> None:
 
 
 def test_an_item_of_which_there_is_none_is_left_out_and_said_to_be() -> None:
-    cabinet = case.JOB["items"][0]
+    cabinet: dict[str, object] = {"id": "cabinet", "design": "wall_cabinet", "quantity": "2"}
     found = estimated({**case.JOB, "items": [cabinet, {**cabinet, "id": "spare", "quantity": "0", "label": "A spare"}]})
     alone = estimated({**case.JOB, "items": [cabinet]})
     (said,) = [problem for problem in found.problems if problem.field == "items.spare.quantity"]
