@@ -10,6 +10,8 @@ from webapp.costing.errors import Problem
 from webapp.costing.takeoff.model import Outcome, TakeOff
 
 LONGEST_QUOTED: Final = 90
+#: What a design asks for before anything is made.
+_ASKED: Final = ("sizes", "choices", "stock")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,8 @@ def entries_said(taken: TakeOff, paths: Iterable[str]) -> Iterator[tuple[str, st
     """Each sentence of a take-off with the place that it is about ('' where it is about none of these), how it came out
     and the name of its check."""
     entries: dict[str, str] = {}
-    for path in paths:
+    # A size or a choice may be called as the holes or the move are that it counts: the check is about these.
+    for path in sorted(paths, key=lambda path: path.partition(".")[0] in _ASKED):
         section, _, name = path.partition(".")
         if name and "." not in name and section != "values":
             entries.setdefault(name, path)

@@ -17,6 +17,8 @@ from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.placed.solid import Overlap, Solid
 
+#: The check that sums up in one sentence what is said of each pair of parts that overlap.
+CLEAR = "clear"
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
 _END_WORDS = ("start", "far end")
 _NEAR_NM = 10_000
@@ -53,10 +55,10 @@ def _check_overlaps(taking: Taking, solid: Solid) -> None:
         )
     if overlaps:
         pairs = "one pair" if len(overlaps) == 1 else f"{len(overlaps)} pairs"
-        taking.checks.append(Check("clear", "failure", f"Parts overlap: {pairs} of kinds of part run into each other."))
+        taking.checks.append(Check(CLEAR, "failure", f"Parts overlap: {pairs} of kinds of part run into each other."))
     elif solid.placed:
         number = sum(not piece.nth for piece in solid.placed)
-        taking.checks.append(Check("clear", "pass", f"All {number} parts stand clear of each other."))
+        taking.checks.append(Check(CLEAR, "pass", f"All {number} parts stand clear of each other."))
 
 
 def _shared_space(taking: Taking, solid: Solid, overlap: Overlap) -> str:
