@@ -87,7 +87,7 @@ def test_a_misspelt_stock_is_said_plainly_and_mended_by_a_press(demo_client: Vis
 
 def test_every_fold_says_which_row_it_is_of(demo_client: Visitor) -> None:
     page = demo_client.get(begin(demo_client, of="drying_rack", name="Rack of folds")).text
-    fold = r'<summary>(Re[^<]*)<span class="unseen">: ([^<]+), its remark and the row as a line</span>'
+    fold = r'<summary>(Re[^<]*)<span class="unseen"> ([^<]+), its remark and the row as a line</span>'
     folds = re.findall(fold, page)
     assert len(folds) == page.count('class="row-more"')
     assert {words for words, _ in folds} == {"Rename, remove", "Remark, remove"}
