@@ -20,8 +20,7 @@ from webapp.costing.designs.model import Design
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.working import Figure, Working
-from webapp.costing.takeoff.checks.placing import CLEAR
-from webapp.costing.takeoff.model import Outcome, TakeOff
+from webapp.costing.takeoff.model import CLEAR, Outcome, TakeOff
 from webapp.estimating import estimate_one
 from webapp.pages.designs.on_lines import entries_said
 from webapp.pages.designs.view import usual_stock, work_out

@@ -14,11 +14,9 @@ from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.checks.closeness import gap_between, said_piece
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meetings
-from webapp.costing.takeoff.model import Check
+from webapp.costing.takeoff.model import CLEAR, Check
 from webapp.costing.takeoff.placed.solid import Overlap, Solid
 
-#: The check that sums up in one sentence what is said of each pair of parts that overlap.
-CLEAR = "clear"
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
 _END_WORDS = ("start", "far end")
 _NEAR_NM = 10_000
