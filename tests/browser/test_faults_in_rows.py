@@ -86,7 +86,7 @@ def said_in_rows(page: Page) -> list[tuple[str, str]]:
     return [
         (outcome, " ".join(text.split()))
         for outcome in ("failure", "warning")
-        for text in page.locator(f".row .said.{outcome}").all_text_contents()
+        for text in page.locator(f".row:not(.the-whole) .said.{outcome}:not(.also)").all_text_contents()
     ]
 
 
@@ -134,7 +134,7 @@ def _one(maker: Maker, fault: Fault, unnamed: list[tuple[int, Any]], mended: dic
         put_in(maker, section, name, held)
     said = said_in_rows(maker.page)
     if not NAMED[fault.number].found_in(said):
-        whole = [" ".join(one.split()) for one in maker.page.locator(".maker-right > .note").all_text_contents()]
+        whole = [" ".join(one.split()) for one in maker.page.locator(".the-whole .said").all_text_contents()]
         unnamed.append((fault.number, (fault.letter, said, whole)))
         return
     if NAMED[fault.number].severity == "failure" and (words := mend(maker)):

@@ -94,6 +94,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (BOTH, "/maker/{making_id}/rows"),
         (GET, "/maker/{making_id}/offers"),
         (GET, "/maker/{making_id}/mends"),
+        (GET, "/maker/{making_id}/working/{figure_id:path}"),
         (POST, "/maker/{making_id}/keep"),
         (POST, "/maker/{making_id}/throw-away"),
         (POST, "/designs/{code}/sweep"),

@@ -79,6 +79,8 @@
     const folds = new Map(Array.from(old.querySelectorAll("details[id]"), (one) => [one.id, one.open]));
     const held = focus && old.contains(focus) ? { id: focus.id, begin: focus.selectionStart, end: focus.selectionEnd } : null;
     const scrolled = window.scrollY;
+    const opened = old.querySelector("#working-label") && document.getElementById("working");
+    if (opened) { came.querySelector("#working").replaceWith(opened); }
     old.replaceWith(came);
     if (window.htmx) { window.htmx.process(came); }
     if (block && document.getElementById("maker-block")) { document.getElementById("maker-block").replaceWith(block); }
@@ -195,6 +197,44 @@
   };
   document.addEventListener("maker:put", mend);
   mend();
+
+  // ---- a figure that is open: put away, or worked out anew once nothing waits --------------------------------------
+
+  let figure = "", follows = 0;
+  const close = () => { const one = document.getElementById("working"); if (one) { one.replaceChildren(); } figure = ""; };
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    if (event.detail.target.id === "working") { figure = event.detail.pathInfo.requestPath; }
+  });
+  document.addEventListener("click", (event) => {
+    if (event.target.closest("#working-away")) {
+      const asked = Array.from(document.querySelectorAll("#maker-bar .figure a")).find((one) => one.getAttribute("href") === figure);
+      close();
+      (asked || document.getElementById("maker-price") || document.getElementById("new-row")).focus();
+    }
+    // The list of faults lies over the rows: it shuts once one of them is gone to, or something else is done.
+    const fold = document.getElementById("faults");
+    if (fold && fold.open && !event.target.closest("#faults summary")) { fold.open = false; }
+  });
+  document.addEventListener("keydown", (event) => {
+    const fold = event.key === "Escape" && event.target.closest && event.target.closest("#faults[open]");
+    if (fold) { fold.open = false; fold.querySelector("summary").focus(); }
+  });
+  document.addEventListener("maker:put", () => {
+    clearTimeout(follows);
+    if (!figure) { return; }
+    follows = setTimeout(async () => {
+      const own = figure, step = board().dataset.step;
+      if (waiting.length) { return; }
+      try {
+        const answer = await fetch(own, { headers: { "HX-Request": "true" }, credentials: "same-origin" });
+        const came = answer.ok && new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("working");
+        if (own !== figure || waiting.length || board().dataset.step !== step) { return; }
+        if (!came) { close(); return; }
+        document.getElementById("working").replaceWith(came);
+        window.htmx.process(came);
+      } catch { /* it stands as it was opened */ }
+    }, 500);
+  });
 
   // ---- words that may stand next ----------------------------------------------------------------------------------
 

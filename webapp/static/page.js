@@ -191,14 +191,15 @@
   document.addEventListener("htmx:sendError", () => say("No answer from the shop's computer. What you typed is still here."));
 
   // The job sheet has hundreds of figures that are put in place anew with every key: they are plain links, opened here.
+  // So are those of a design being made, of which all is kept: nothing goes along.
   const openWorking = (figure) => {
     // The sheet's own requests put one another off; a working and the sums don't. Of workings the last asked for counts.
     figure.setAttribute("hx-sync", "#working:replace");
     const asked = { source: figure, target: "#working", swap: "outerHTML" };
-    window.htmx.ajax("POST", figure.getAttribute("href"), asked).catch(() => { /* put off, or said by what hears of it */ });
+    window.htmx.ajax(figure.closest("#job-sheet") ? "POST" : "GET", figure.getAttribute("href"), asked).catch(() => { /* put off, or said by what hears of it */ });
   };
   document.addEventListener("click", (event) => {
-    const figure = event.target.closest("#job-sheet :is(.figure a:not([hx-get]), a.stretch)");
+    const figure = event.target.closest(":is(#job-sheet, #maker) :is(.figure a:not([hx-get]), a.stretch)");
     if (!figure || !window.htmx || event.ctrlKey || event.metaKey || event.shiftKey) { return; }
     event.preventDefault();
     openWorking(figure);

@@ -20,7 +20,8 @@ RACK = (
 )
 
 
-def _begin(visitor: Visitor, name: str = "Rack for boards", **further: str) -> str:
+def begin(visitor: Visitor, name: str = "Rack for boards", **further: str) -> str:
+    """Begin a design; where it is gone on with."""
     answer = visitor.send_form("/maker", {"name": name, "as_new": "yes", **further})
     assert answer.status_code == 303, answer.text
     return answer.headers["location"]
@@ -45,13 +46,14 @@ def word(page: str, own: str) -> str:
     return unescape(found[1])
 
 
-def _change(visitor: Visitor, address: str, section: str, row: str, **words: str) -> Response:
+def change(visitor: Visitor, address: str, section: str, row: str, **words: str) -> Response:
+    """Type words of a row anew."""
     fields = {f"at.{slot.replace('__', '.')}": text for slot, text in words.items()}
     return visitor.send_form(address, {"section": section, "row": row, **fields})
 
 
 def test_a_rack_is_said_line_by_line_changed_and_undone(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
+    address = begin(demo_client)
     first = demo_client.get(address).text
     assert "Nothing is drawn yet." in first
     _add(demo_client, address, *RACK)
@@ -59,7 +61,7 @@ def test_a_rack_is_said_line_by_line_changed_and_undone(demo_client: Visitor) ->
     assert word(page, "row-parts-post-count") == "4"
     assert "4 pieces of 850 × " in page
     assert 'id="maker-price"' in page
-    assert _change(demo_client, address, "sizes", "width", usual="1000").status_code == 303
+    assert change(demo_client, address, "sizes", "width", usual="1000").status_code == 303
     assert word(demo_client.get(address).text, "row-sizes-width-usual") == "1000"
     demo_client.send_form(address, {"act": "undo"})
     assert word(demo_client.get(address).text, "row-sizes-width-usual") == "900"
@@ -68,7 +70,7 @@ def test_a_rack_is_said_line_by_line_changed_and_undone(demo_client: Visitor) ->
 
 
 def test_what_is_not_taken_stays_typed_with_its_reason(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
+    address = begin(demo_client)
     _add(demo_client, address, RACK[0])
     half = demo_client.send_form(address, {"act": "add", "rows": "shelf of"})
     assert half.status_code == 422
@@ -77,7 +79,7 @@ def test_what_is_not_taken_stays_typed_with_its_reason(demo_client: Visitor) -> 
     twice = demo_client.send_form(address, {"act": "add", "rows": "sizes width: Again; 1 mm; least 1 mm; most 2 mm"})
     assert twice.status_code == 422
     assert "There is a size called 'width' already" in said(twice.text)[0]
-    wrong = _change(demo_client, address, "sizes", "width", usual="900 apples")
+    wrong = change(demo_client, address, "sizes", "width", usual="900 apples")
     assert wrong.status_code == 303
     page = demo_client.get(address).text
     assert word(page, "row-sizes-width-usual") == "900 apples"
@@ -85,7 +87,7 @@ def test_what_is_not_taken_stays_typed_with_its_reason(demo_client: Visitor) -> 
 
 
 def test_several_lines_are_pasted_and_one_bad_one_stops_no_other(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
+    address = begin(demo_client)
     answer = demo_client.send_form(address, {"act": "add", "rows": "\n".join((RACK[0], "of nothing", RACK[1]))})
     assert answer.status_code == 422
     assert ">of nothing</textarea>" in answer.text
@@ -95,7 +97,7 @@ def test_several_lines_are_pasted_and_one_bad_one_stops_no_other(demo_client: Vi
 
 
 def test_four_hundred_rows_pasted_are_one_step(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
+    address = begin(demo_client)
     rows = "\n".join(f"place {number} = {number} mm" for number in range(1, 411))
     answer = demo_client.send_form(address, {"act": "add", "rows": rows})
     assert answer.status_code == 422
@@ -109,7 +111,7 @@ def test_four_hundred_rows_pasted_are_one_step(demo_client: Visitor) -> None:
 
 
 def test_a_row_that_others_lean_on_goes_and_comes_back_by_one_press(demo_client: Visitor) -> None:
-    address = _begin(demo_client, of="drying_rack")
+    address = begin(demo_client, of="drying_rack")
     before = demo_client.get(address).text
     gone = demo_client.send_form(address, {"section": "sizes", "row": "width", "act": "remove"})
     assert gone.status_code == 303
@@ -121,7 +123,7 @@ def test_a_row_that_others_lean_on_goes_and_comes_back_by_one_press(demo_client:
 
 
 def test_two_windows_do_not_write_over_each_other(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
+    address = begin(demo_client)
     _add(demo_client, address, RACK[0])
     opened = {"section": "sizes", "row": "width", "step": "1"}
     mine = demo_client.send_form(address, {**opened, "at.usual": "1000", "at.least": "600"})
@@ -138,10 +140,10 @@ def test_two_windows_do_not_write_over_each_other(demo_client: Visitor) -> None:
 
 
 def test_it_is_kept_as_a_version_and_gone_on_with(demo_client: Visitor, demo_database: Database) -> None:
-    address = _begin(demo_client, of="drying_rack", name="Rack of ours")
+    address = begin(demo_client, of="drying_rack", name="Rack of ours")
     kept = demo_client.send_form(f"{address}/keep", {"head.name": "Rack of ours", "note": "narrower"})
     assert kept.headers["location"] == "/designs/rack_of_ours"
-    _change(demo_client, address, "parts", next(iter(_parts(demo_database))), says="Called otherwise")
+    change(demo_client, address, "parts", next(iter(_parts(demo_database))), says="Called otherwise")
     again = demo_client.send_form(f"{address}/keep", {})
     assert again.status_code == 303
     with demo_database.reading() as session:
@@ -166,12 +168,12 @@ def test_a_version_kept_meanwhile_is_said_before_another_is(demo_client: Visitor
 
 
 def test_a_design_that_fails_or_is_none_yet_says_so_before_it_is_kept(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
+    address = begin(demo_client)
     none = demo_client.send_form(f"{address}/keep", {})
     assert none.status_code == 422
     assert "It is no whole design yet." in none.text
-    other = _begin(demo_client, of="bench_cabinet", name="Cabinet that fails")
-    _change(demo_client, other, "parts", "bottom", length="width")
+    other = begin(demo_client, of="bench_cabinet", name="Cabinet that fails")
+    change(demo_client, other, "parts", "bottom", length="width")
     page = demo_client.get(other).text
     assert any("17.8" in one for one in said(page))
     refused = demo_client.send_form(f"{other}/keep", {})
@@ -181,7 +183,7 @@ def test_a_design_that_fails_or_is_none_yet_says_so_before_it_is_kept(demo_clien
 
 
 def test_rows_and_text_are_the_same_both_ways(demo_client: Visitor) -> None:
-    address = _begin(demo_client, of="tool_cart", name="Cart as text")
+    address = begin(demo_client, of="tool_cart", name="Cart as text")
     page = demo_client.get(f"{address}/text").text
     text = unescape(re.search(r"<textarea[^>]*>\n(.*?)</textarea>", page, re.DOTALL)[1])  # type: ignore[index]
     step = re.search(r'name="step" value="(\d+)"', page)
@@ -197,9 +199,9 @@ def test_rows_and_text_are_the_same_both_ways(demo_client: Visitor) -> None:
 
 
 def test_one_press_mends_where_there_is_one_answer(demo_client: Visitor) -> None:
-    address = _begin(demo_client, of="bench_cabinet", name="Cabinet to mend")
+    address = begin(demo_client, of="bench_cabinet", name="Cabinet to mend")
     good = word(demo_client.get(address).text, "row-parts-bottom-length")
-    _change(demo_client, address, "parts", "bottom", length=good.replace("inner", "iner"))
+    change(demo_client, address, "parts", "bottom", length=good.replace("inner", "iner"))
     page = demo_client.get(f"{address}/mends").text
     row = page[page.index('id="row-parts-bottom"') :]
     press = re.search(r'name="at.length" value="([^"]*)"><button class="second">(Take [^<]*)<', row)
@@ -209,7 +211,7 @@ def test_one_press_mends_where_there_is_one_answer(demo_client: Visitor) -> None
 
 @pytest.mark.parametrize("address", ["/maker", "/maker/{}", "/maker/{}/text", "/maker/{}/offers?line=shelf of"])
 def test_each_is_its_makers_alone(demo_client: Visitor, address: str) -> None:
-    making = _begin(demo_client, name="Mine alone").rpartition("/")[2]
+    making = begin(demo_client, name="Mine alone").rpartition("/")[2]
     demo_client.sign_in("helper")
     answer = demo_client.get(address.format(making))
     assert answer.status_code == (200 if address == "/maker" else 404)
@@ -217,9 +219,9 @@ def test_each_is_its_makers_alone(demo_client: Visitor, address: str) -> None:
 
 
 def test_a_circle_is_said_at_its_rows_and_undone_by_one_press(demo_client: Visitor) -> None:
-    address = _begin(demo_client, of="drying_rack", name="Rack in a circle")
+    address = begin(demo_client, of="drying_rack", name="Rack in a circle")
     _add(demo_client, address, "second = 5 mm", "first = second")
-    _change(demo_client, address, "values", "second", **{"": "first"})
+    change(demo_client, address, "values", "second", **{"": "first"})
     page = demo_client.get(address).text
     row = page[page.index('id="row-values-second"') :]
     assert "circle" in said(row)[0] or "itself" in said(row)[0], said(row)[:2]
@@ -229,7 +231,7 @@ def test_a_circle_is_said_at_its_rows_and_undone_by_one_press(demo_client: Visit
 
 
 def test_a_step_of_the_history_is_gone_to(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
+    address = begin(demo_client)
     _add(demo_client, address, *RACK[:3])
     page = demo_client.get(address).text
     assert "Added: size height" in page
@@ -243,7 +245,7 @@ def test_a_step_of_the_history_is_gone_to(demo_client: Visitor) -> None:
 
 
 def test_a_row_of_another_design_is_taken_with_what_it_leans_on(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
+    address = begin(demo_client)
     shown = demo_client.get(f"{address}/rows", params={"of": "drying_rack"}).text
     assert "Drying rack" in shown
     row = re.findall(r'name="section" value="parts"><input type="hidden" name="row" value="([^"]*)"', shown)[0]
@@ -269,7 +271,7 @@ def test_a_design_gets_no_code_that_another_or_a_page_has(demo_client: Visitor) 
 
 
 def test_what_cannot_be_done_to_a_row_that_is_gone_is_said(demo_client: Visitor) -> None:
-    address = _begin(demo_client)
-    answer = _change(demo_client, address, "parts", "gone", length="1 mm")
+    address = begin(demo_client)
+    answer = change(demo_client, address, "parts", "gone", length="1 mm")
     assert answer.status_code == 422
     assert "The row 'gone' is not there any more." in unescape(answer.text)

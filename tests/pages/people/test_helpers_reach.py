@@ -47,6 +47,7 @@ OF_NO_JOB: Final = {
         "", "/{making_id}", "/{making_id}/text", "/{making_id}/rows",
     )),
     ("GET", "/maker/{making_id}/offers"), ("GET", "/maker/{making_id}/mends"), ("POST", "/maker/{making_id}/keep"),
+    ("GET", "/maker/{making_id}/working/{figure_id:path}"),
     ("POST", "/maker/{making_id}/throw-away"),
     # Papers of shapes alone, which not every bench has.
     *(("GET", f"/{of}/bench/{paper}") for of in ("jobs/{number:int}", "designs/{code}") for paper in (

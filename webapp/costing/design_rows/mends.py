@@ -125,9 +125,16 @@ def _likest_names(
                 typed = "_".join(field.text[first.start() : last.end()].partition(".")[0].split(" "))
                 if typed in known or len(typed) < 3 or not typed.isidentifier():
                     continue
-                for like in get_close_matches(typed, sorted(known), 2, _LIKE):
+                for like in _like(typed, known):
                     text = f"{field.text[: first.start()]}{like}{field.text[first.start() + len(typed) :]}"
                     yield Mend(f"Take {name_words(like)}", section, name, ((field.slot, text),))
+
+
+def _like(typed: str, known: Iterable[str]) -> list[str]:
+    """The names that are spelled almost as what is typed, else those that begin with a word which is."""
+    names = sorted(known)
+    close = get_close_matches(typed, names, 2, _LIKE)
+    return close or [one for one in names if get_close_matches(typed, [one.partition("_")[0]], 1, _LIKE)][:2]
 
 
 def _known_names(document: Mapping[str, Any]) -> frozenset[str]:

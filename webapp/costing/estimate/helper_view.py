@@ -74,7 +74,7 @@ class Work:
 
 def work_of(estimate: Estimate, job: Job) -> Work:
     """The work of an estimate of `job`."""
-    open_to_all = _open_figures(estimate.figures)
+    open_to_all = open_figures(estimate.figures)
     return Work(
         currency=estimate.currency,
         places=estimate.places,
@@ -101,7 +101,7 @@ def work_of(estimate: Estimate, job: Job) -> Work:
     )  # fmt: skip
 
 
-def _open_figures(figures: Mapping[str, Figure]) -> set[str]:
+def open_figures(figures: Mapping[str, Figure]) -> set[str]:
     """The figures marked as work that have no owner's in them. Inputs stand before what they went into."""
     found: set[str] = set()
     for name, figure in figures.items():

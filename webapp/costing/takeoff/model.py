@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
+from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Design, Face, Grain, Mitres
@@ -176,6 +176,10 @@ class Held:
 
 #: How a check came out. Of what is 'unknown' the sentence says what to type; it is no pass.
 Outcome = Literal["pass", "warning", "failure", "unknown"]
+
+
+#: The check that sums up in one sentence what is said of each pair of parts that overlap.
+CLEAR: Final = "clear"
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,8 @@ from webapp.design_text import write_design_text
 LONGEST_QUOTED: Final = 90
 #: A heading with the remarks before it.
 _HEADING: Final = re.compile(r"^((?:#.*\n)*\w+:)$", re.MULTILINE)
+#: What a design asks for before anything is made.
+_ASKED: Final = ("sizes", "choices", "stock")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,8 @@ def entries_said(taken: TakeOff, paths: Iterable[str]) -> Iterator[tuple[str, st
     """Each sentence of a take-off with the place that it is about ('' where it is about none of these), how it came out
     and the name of its check."""
     entries: dict[str, str] = {}
-    for path in paths:
+    # A size or a choice may be called as the holes or the move are that it counts: the check is about these.
+    for path in sorted(paths, key=lambda path: path.partition(".")[0] in _ASKED):
         section, _, name = path.partition(".")
         if name and "." not in name and section != "values":
             entries.setdefault(name, path)

@@ -144,12 +144,15 @@ def usual_stock(session: Session, design: Design, today: date) -> Catalogue:
     return load_catalogue(session, today, {role.usual for role in design.roles.values()})
 
 
-def work_out(design: Design, shop: Shop, catalogue: Catalogue, rates: Rates) -> tuple[TakeOff | None, str]:
-    """What one finished thing at usual sizes, answers and materials comes to; or None and why it can't be said."""
+def work_out(
+    design: Design, shop: Shop, catalogue: Catalogue, rates: Rates, working: Working | None = None
+) -> tuple[TakeOff | None, str]:
+    """What one finished thing at usual sizes, answers and materials comes to; or None and why it can't be said. Its
+    figures stand in `working` where one is given."""
     system = shop.length_system
     try:
         return expand(
-            design, {}, {}, {}, catalogue, rates, Working(), "design", MEASURING_STEP[system], system
+            design, {}, {}, {}, catalogue, rates, working or Working(), "design", MEASURING_STEP[system], system
         ), ""  # fmt: skip
     except CostingError as error:
         return None, f"The design can't be worked out at its usual sizes: {error}"

@@ -10,9 +10,10 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, described
-from webapp.costing.design_rows.edits import take_out, type_word
+from webapp.costing.design_rows.edits import path_of, take_out, type_word
 from webapp.costing.design_rows.mends import Mend, mends_of, rows_behind, steps_left_off
 from webapp.costing.designs.fitting import judge
+from webapp.costing.designs.formulas import name_words
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.written import STEP_NM
 from webapp.pages.maker.worked import Found, WorkedOut, work_out_document
@@ -30,26 +31,34 @@ MOST_OFFERED: Final = 3
 
 @dataclass(frozen=True, slots=True)
 class MendShown:
-    """A press at a row: what it says, and the fields that it sends."""
+    """A press at a row: what it says, and the fields that it sends; or none, where what is pressed at the row
+    `elsewhere` mends this one as well."""
 
     row: str
     words: str
     fields: tuple[tuple[str, str], ...]
+    elsewhere: str = ""
 
 
 def mends_shown(session: Session, document: Mapping[str, Any], worked: WorkedOut, shop: Shop) -> tuple[MendShown, ...]:
     """What mends the first faults of a design by one press each, as far as there are few answers."""
     tried, shown, catalogue = 0, list[MendShown](), load_catalogue(session, worked.catalogue.today)
+    mended = dict[tuple[str, str], str]()
     for fault in [one for one in worked.faults if "." in one.row][:MOST_FAULTS]:
-        good = list[Mend]()
+        if _known(fault) in mended:
+            shown.append(MendShown(fault.row, "", (), mended[_known(fault)]))
+            continue
+        good, gone = list[Mend](), set[tuple[str, str]]()
         for mend in dict.fromkeys(_might(document, fault, worked, catalogue, shop)):
             if tried >= MOST_TRIED or len(good) > MOST_OFFERED:
                 break
             tried += 1
-            if _mends(session, document, mend, fault, worked, shop):
+            if _known(fault) in (cured := _cured(session, document, mend, worked, shop)):
+                gone = gone & cured if good else cured
                 good.append(mend)
-        if len(good) <= MOST_OFFERED:
-            shown += [MendShown(fault.row, one.words, _fields(one)) for one in good]
+        if good and len(good) <= MOST_OFFERED:
+            mended |= dict.fromkeys(gone, fault.row)
+            shown += [MendShown(fault.row, _words(one, fault), _fields(one)) for one in good]
     return tuple(dict.fromkeys(shown))
 
 
@@ -62,7 +71,8 @@ def _might(
         return
     behind = rows_behind(document, fault.row)
     further = [path for row in behind for path in rows_behind(document, row)]
-    for path in dict.fromkeys((fault.row, *behind, *further)):
+    # Of two parts that run into each other it is told at one, and the other may be the one to change.
+    for path in dict.fromkeys((fault.row, *behind, *further, *fault.also)):
         section, _, name = path.partition(".")
         fitting = _fitting(worked, catalogue, name, shop) if section == "stock" else ()
         yield from mends_of(document, path, fault.sentence, fitting)
@@ -102,17 +112,29 @@ def changed_by(document: Mapping[str, Any], mend: Mend) -> Mapping[str, Any]:
     return document
 
 
-def _mends(
-    session: Session, document: Mapping[str, Any], mend: Mend, fault: Found, worked: WorkedOut, shop: Shop
-) -> bool:
-    """Whether the fault is gone with it, and nothing else fails that did not before."""
+def _cured(
+    session: Session, document: Mapping[str, Any], mend: Mend, worked: WorkedOut, shop: Shop
+) -> set[tuple[str, str]]:
+    """The faults that are gone with it; none where anything fails that did not before."""
     try:
         after = work_out_document(session, changed_by(document, mend), shop, worked.catalogue.today)
     except CostingError:
-        return False
-    before = {(one.row, one.check or one.sentence) for one in worked.faults}
-    left = {(one.row, one.check or one.sentence) for one in after.faults}
-    return (fault.row, fault.check or fault.sentence) not in left and left <= before and len(left) < len(before)
+        return set()
+    before, left = {_known(one) for one in worked.faults}, {_known(one) for one in after.faults}
+    return before - left if left <= before else set()
+
+
+def _known(fault: Found) -> tuple[str, str]:
+    """By what a fault is known again: its row, and its check or what it says."""
+    return fault.row, fault.check or fault.sentence
+
+
+def _words(mend: Mend, fault: Found) -> str:
+    """What a press says: names with spaces as rows have them, and which row it changes where it stands at another."""
+    words = mend.words.replace("_", " ")
+    if path_of(mend.section, mend.name) == fault.row:
+        return words
+    return f"{name_words(mend.name).capitalize()}: {words[:1].lower()}{words[1:]}"
 
 
 def _fields(mend: Mend) -> tuple[tuple[str, str], ...]:

@@ -16,7 +16,7 @@ from webapp.costing.errors import CostingError
 from webapp.costing.few_words.complete import offers
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.designs.editor import TAKEN_CODES
-from webapp.pages.maker import keeping, taking
+from webapp.pages.maker import keeping, taking, working
 from webapp.pages.maker.acts import PLACE, change_by_button, change_head, change_row, row_named
 from webapp.pages.maker.adding import add_lines, known_of, names_within
 from webapp.pages.maker.mending import mends_shown
@@ -52,6 +52,7 @@ from webapp.running import running
 router = PageRouter()
 router.include_router(keeping.router)
 router.include_router(taking.router)
+router.include_router(working.router)
 
 #: So many designs a person makes at a time.
 MOST_MAKINGS: Final = 200
@@ -247,7 +248,7 @@ def _answer(
     today = shop.today(running(request).now())
     worked = work_out_document(session, making.document, shop, today)
     estimate = price_of(session, worked, shop, today) if sees_money(user) else None
-    mends = mends_shown(session, making.document, worked, shop) if mended else ()
+    mends = mends_shown(session, making.document, worked, shop) if mended else None
     page = maker_page(
         making, worked, estimate, shop, answered, refused, mends=mends,
         sweep=_sweep(request, session, making, worked, shop), history=steps_said(session, making.id, MOST_STEPS),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
@@ -15,6 +16,7 @@ from webapp.documents.printing.paper import reader_of
 from webapp.pages.designs.view import OUTCOMES
 from webapp.pages.maker.mending import MendShown
 from webapp.pages.maker.worked import Found, WorkedOut
+from webapp.pages.shown.figures import Shower, Shown
 from webapp.pages.sweeps.view import RangeShown, SweepShown
 from webapp.persistence.maker.records import Making
 from webapp.persistence.settings.shop import Shop
@@ -29,6 +31,12 @@ OPEN_LISTS: Final = ("Parts", "Made into parts", "Joints", "Hardware", "Finish")
 #: Rows that others name.
 NAMED: Final = ("stock", "parts", "hardware", "joints", "finish", "folds")
 _WIDEST_FIELD: Final = 46
+#: Of the sentences of one row so many are shown.
+MOST_AT_ROW: Final = 4
+#: The id of the row at which stands what is said of no other.
+WHOLE: Final = "the-whole"
+#: How rows say along which axis a place is told.
+ALONG: Final[Mapping[str, str]] = {"at.x": "from left to right", "at.y": "from front to back", "at.z": "in height"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +65,17 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row as it is shown; `number` is that of its part on the drawing."""
+    """A row as it is shown; `number` is that of its part on the drawing, `title` what sentences call it.
+
+    `also` are the rows, by id and title, at which something that fails is said of this one as well; `mended_at` is the
+    row at which stands what mends it.
+    """
 
     id: str
     section: str
     name: str
     called: str
+    title: str
     number: str
     pieces: tuple[Piece, ...]
     derived: str
@@ -74,6 +87,9 @@ class Row:
     open: bool = False
     line_problem: str = ""
     range: RangeShown | None = None
+    also: tuple[tuple[str, str], ...] = ()
+    more_said: int = 0
+    mended_at: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +128,11 @@ NOT_REFUSED: Final = Refused()
 
 @dataclass(frozen=True, slots=True)
 class MakerPage:
-    """A design being made, as it stands. `not_yet` says what it lacks to be a whole one."""
+    """A design being made, as it stands. `not_yet` says what it lacks to be a whole one.
+
+    `faults` are each the id of the row that it stands at, what that is called, and the sentence; `mended` is whether it
+    was tried what mends them.
+    """
 
     address: str
     title: str
@@ -130,12 +150,10 @@ class MakerPage:
     views: tuple[BenchView, ...]
     apart: str
     without: tuple[str, ...]
-    figures: tuple[tuple[str, str, str], ...]
-    price: str
-    price_unit: str
+    price: Shown | None
     price_firm: bool
-    hours: str
-    hours_unit: str
+    hours: Shown | None
+    weight: Shown | None
     faults: tuple[tuple[str, str, str], ...]
     checks_words: str
     checks: tuple[tuple[str, str], ...]
@@ -148,6 +166,7 @@ class MakerPage:
     pieces: str
     stock: str
     unit: str
+    mended: bool
     sweep: SweepShown | None = None
     keep_problem: str = ""
     although: bool = False
@@ -161,23 +180,23 @@ def row_id(path: str) -> str:
 
 def maker_page(
     making: Making, worked: WorkedOut, estimate: Estimate | None, shop: Shop, answered: Answered = NOT_ASKED,
-    refused: Refused = NOT_REFUSED, mends: Sequence[MendShown] = (),
+    refused: Refused = NOT_REFUSED, mends: Sequence[MendShown] | None = None,
     sweep: SweepShown | None = None, history: Sequence[tuple[int, str]] = (),
 ) -> MakerPage:  # fmt: skip
-    """The page of a design being made."""
+    """The page of a design being made; `mends` is None where it was not tried what mends it."""
+    shower = Shower(making_address(making.id), reader_of(shop))
     reader, taken = reader_of(shop), worked.taken
     materials = {code: one.name for code, one in worked.catalogue.materials.items()}
     thing = thing_of(taken) if taken is not None else None
     numbers = {} if thing is None else thing.numbers
     derived = _derived(taken, reader) if taken is not None else {}
     rows = rows_of(making.document, materials)
+    titles = {row.path: _title(row) for those in rows.values() for row in those}
     listed = {
-        words: tuple(_row(row, worked, numbers, derived, refused, mends) for row in those)
+        words: tuple(_row(row, worked, numbers, derived, refused, mends or (), titles) for row in those)
         for words, those in rows.items()
     }
     drawn = draw_bench(thing, f"{making.name} as it stands", shop.length_system, LONGEST, "bench") if thing else None
-    price, unit = reader.figure(estimate.totals.price) if estimate is not None else ("", "")
-    hours = reader.pair(estimate.totals.minutes_mean.value, "min") if estimate is not None else ("", "")
     at_row = {row.id for rows in listed.values() for row in rows if row.said}
     return MakerPage(
         address=f"/maker/{making.id}",
@@ -203,15 +222,13 @@ def maker_page(
         views=drawn.views if drawn else (),
         apart=drawn.apart if drawn else "",
         without=(thing.drawn_without,) if thing is not None and thing.drawn_without else (),
-        figures=_figures(taken, reader) if taken is not None else (),
-        price=price,
-        price_unit=unit,
+        price=shower.figure(estimate.totals.price, "now-price") if estimate is not None else None,
         price_firm=estimate is not None and estimate.complete and not worked.faults,
-        hours=hours[0],
-        hours_unit=hours[1],
+        hours=shower.hours(estimate.totals.minutes_mean, "now-hours") if estimate is not None else None,
+        weight=shower.figure(taken.mass, "now-weight") if taken is not None else None,
         faults=tuple(
-            (row_id(one.row), name_words(one.row.partition(".")[2]) or "the whole", one.sentence)
-            for one in sorted(worked.faults, key=lambda one: not one.row)
+            (row_id(one.row) if row_id(one.row) in at_row else WHOLE, titles.get(one.row, "the whole"), _at_row(one))
+            for one in sorted(worked.faults, key=lambda one: one.row not in titles)
         ),
         checks_words=_checks_words(taken),
         checks=tuple((OUTCOMES[one.outcome], one.sentence) for one in taken.checks) if taken is not None else (),
@@ -228,32 +245,48 @@ def maker_page(
         pieces=counted(sum(int(part.count.value) for part in taken.parts), "piece") if taken is not None else "",
         stock=_stock(worked, materials),
         unit=shop.bare_unit,
+        mended=mends is not None,
     )  # fmt: skip
 
 
 def _row(
     row: RowOfDesign, worked: WorkedOut, numbers: Mapping[str, int], derived: Mapping[str, str], refused: Refused,
-    mends: Sequence[MendShown],
+    mends: Sequence[MendShown], titles: Mapping[str, str],
 ) -> Row:  # fmt: skip
     own, about = row_id(row.path), refused if refused.path == row.path else NOT_REFUSED
     said = worked.by_row.get(row.path, ())
+    also = tuple(dict.fromkeys(one.row for one in worked.also.get(row.path, ())))
     number = numbers.get(row.name) if row.section == "parts" else None
     return Row(
         id=own,
         section=row.section,
         name=row.name,
         called=name_words(row.name) or "overall",
+        title=titles[row.path],
         number="" if number is None else str(number),
         pieces=tuple(_piece(piece, own, about) for piece in row.pieces),
         derived=derived.get(row.path, ""),
         line=about.typed.get("line", row.line) if about.act == "line" else row.line,
         remark="\n".join(row.remarks),
-        said=tuple(_said(one) for one in said),
-        faulty=any(one.outcome == "failure" for one in said),
-        mends=tuple((one.words, one.fields) for one in mends if one.row == row.path),
+        said=tuple(_said(one) for one in said[:MOST_AT_ROW]),
+        faulty=bool(also) or any(one.outcome == "failure" for one in said),
+        mends=tuple((one.words, one.fields) for one in mends if one.row == row.path and one.fields),
         open=bool(about.act) or not row.pieces,
         line_problem=about.why if about.act else "",
+        also=tuple((row_id(path), titles[path]) if path in titles else (WHOLE, "the whole") for path in also),
+        more_said=len(said[MOST_AT_ROW:]),
+        mended_at=next(
+            ((row_id(one.elsewhere), titles[one.elsewhere]) for one in mends
+             if one.row == row.path and one.elsewhere in titles and one.elsewhere != row.path),
+            None,
+        ),
     )
+
+
+def _title(row: RowOfDesign) -> str:
+    """What sentences call a row: what it says that it is, else its name."""
+    said = next((one.text for one in row.pieces if isinstance(one, FieldOfRow) and one.slot == "says"), "")
+    return said or name_words(row.name).capitalize() or "Overall sizes"
 
 
 def _with_ranges(rows: tuple[Row, ...], making: Making, sweep: SweepShown | None) -> tuple[Row, ...]:
@@ -266,7 +299,18 @@ def _with_ranges(rows: tuple[Row, ...], making: Making, sweep: SweepShown | None
 
 
 def _said(found: Found) -> Said:
-    return Said(found.outcome, OUTCOMES[found.outcome], found.sentence)
+    return Said(found.outcome, OUTCOMES[found.outcome], _at_row(found))
+
+
+def _at_row(found: Found) -> str:
+    """A sentence as it reads at its row: the row is in sight and is not named again, its word as the row has it."""
+    name = found.row.partition(".")[2]
+    told = re.fullmatch(rf"[A-Z][a-z ]+ {re.escape(name)}(?:, ([\w.]+))?: (.+)", found.sentence) if name else None
+    if told is None:
+        return found.sentence
+    word = ALONG.get(told[1], name_words(told[1].replace(".", " "))) if told[1] else ""
+    said = f"{word}: {told[2]}" if word else told[2]
+    return f"{said[:1].upper()}{said[1:]}"
 
 
 def _piece(piece: str | FieldOfRow, row: str, refused: Refused) -> Piece:
@@ -300,11 +344,6 @@ def _of_part(part: PartTaken, reader: Reader) -> str:
     unit = reader.figure(sizes[0])[1] if sizes else ""
     mass = f", {reader.text(part.mass.value, part.mass.unit)} each" if part.mass is not None else ""
     return f"{counted(int(part.count.value), 'piece')} of {measured} {unit}{mass}"
-
-
-def _figures(taken: TakeOff, reader: Reader) -> tuple[tuple[str, str, str], ...]:
-    number, unit = reader.figure(taken.mass)
-    return (("Weight", number, unit),)
 
 
 def _checks_words(taken: TakeOff | None) -> str:

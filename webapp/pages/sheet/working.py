@@ -1,4 +1,4 @@
-"""How one figure of a job was reached: in the margin of its sheet, or as a page of its own."""
+"""How one figure was reached: in the margin of its sheet, or as a page of its own; here those of a job."""
 
 from __future__ import annotations
 
@@ -34,11 +34,16 @@ router = PageRouter()
 
 @dataclass(frozen=True, slots=True)
 class WorkingPage:
-    """A figure with its rule in words, its formula, and what went in: (words, number, unit, address, source)."""
+    """A figure with its rule in words, its formula, and what went in: (words, number, unit, address, source).
+
+    It is `of` a thing of a `sort`, which is found at `href`, as it `stands` there.
+    """
 
     part: bool
-    job_href: str
-    job: str
+    href: str
+    sort: str
+    of: str
+    stands: str
     label: str
     text: str
     unit: str
@@ -80,14 +85,17 @@ def _answer(
         if figure_id in all_figures(worked.estimate, figure_id):
             raise NotTheirs
         raise NotKept("figure in this job as it stands now", figure_id)
-    page = working_page(figure, figures, shower_of(job, shop, seen), job, is_part(request))
+    shower = shower_of(job, shop, seen)
+    page = working_page(
+        figure, figures, shower, is_part(request), "Job", f"Job {job.number}, {job.title}", "as it is saved"
+    )
     return render(request, "sheet/working.html", page)
 
 
 def working_page(
-    figure: Figure, figures: Mapping[str, Figure], shower: Shower, job: StoredJob, part: bool
+    figure: Figure, figures: Mapping[str, Figure], shower: Shower, part: bool, sort: str, of: str, stands: str
 ) -> WorkingPage:
-    """A figure's working in words."""
+    """A figure's working in words, as a part of the page or as a page of its own that says whose figure it is."""
     text, unit = shower.exact(figure)
     inputs = []
     for name, input_id in figure.inputs:
@@ -98,6 +106,6 @@ def working_page(
             aside.insert(0, f"{plain_name(name)} in the formula")
         inputs.append((given.label, shown, its_unit, shower.href(given.id), "; ".join(aside)))
     return WorkingPage(
-        part, shower.address, f"Job {job.number}, {job.title}", figure.label, text, unit, figure.words,
+        part, shower.address, sort, of, stands, figure.label, text, unit, figure.words,
         formula_text(figure, len(inputs)), tuple(inputs), figure.source,
     )  # fmt: skip

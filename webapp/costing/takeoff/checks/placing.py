@@ -14,7 +14,7 @@ from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.checks.closeness import gap_between, said_piece
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meetings
-from webapp.costing.takeoff.model import Check
+from webapp.costing.takeoff.model import CLEAR, Check
 from webapp.costing.takeoff.placed.solid import Overlap, Solid
 
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
@@ -53,10 +53,10 @@ def _check_overlaps(taking: Taking, solid: Solid) -> None:
         )
     if overlaps:
         pairs = "one pair" if len(overlaps) == 1 else f"{len(overlaps)} pairs"
-        taking.checks.append(Check("clear", "failure", f"Parts overlap: {pairs} of kinds of part run into each other."))
+        taking.checks.append(Check(CLEAR, "failure", f"Parts overlap: {pairs} of kinds of part run into each other."))
     elif solid.placed:
         number = sum(not piece.nth for piece in solid.placed)
-        taking.checks.append(Check("clear", "pass", f"All {number} parts stand clear of each other."))
+        taking.checks.append(Check(CLEAR, "pass", f"All {number} parts stand clear of each other."))
 
 
 def _shared_space(taking: Taking, solid: Solid, overlap: Overlap) -> str:
