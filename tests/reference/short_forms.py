@@ -92,7 +92,8 @@ def _value(figure: Figure | None) -> Fraction | None:
 
 
 def told(take_off: TakeOff) -> dict[str, object]:
-    """All that costs, and is there, by what it is: parts with their blanks, fastenings, welds, hardware, glue, band, coats, steps."""
+    """All that costs and is there, by what it is: parts with their blanks, fastenings, welds, hardware, glue, band,
+    coats, steps."""
     said: dict[str, object] = {}
     for part in take_off.parts:
         if not part.count.value:

@@ -76,7 +76,7 @@ MEANT: Final = (
     Meant(
         "blank/top_plywood",
         Asked("tube_frame_bench", {"length": 2400}, {"cut_by": "router_cut"}, {"top_sheet": "softwood_plywood_18"}),
-        "A router wants trim all round, which a top as long as its sheet leaves none of; sawn it comes out.",
+        "Of plywood that is sold in one length alone no top as long comes out, with its trim; of the usual one does.",
     ),
 )
 
