@@ -92,9 +92,12 @@ def _value(figure: Figure | None) -> Fraction | None:
 
 
 def told(take_off: TakeOff) -> dict[str, object]:
-    """All that costs, by what it is: parts with their blanks, fastenings, welds, hardware, glue, band, coats, steps."""
+    """All that costs and is there, by what it is: parts with their blanks, fastenings, welds, hardware, glue, band,
+    coats, steps."""
     said: dict[str, object] = {}
     for part in take_off.parts:
+        if not part.count.value:
+            continue
         said[f"part {part.name}"] = (
             part.material, part.grain, part.layers, part.strips, _value(part.length), _value(part.width),
             _value(part.thickness), _value(part.count), _value(part.blank_length), _value(part.blank_width),
@@ -102,7 +105,8 @@ def told(take_off: TakeOff) -> dict[str, object]:
             sorted((box.corner, box.extent) for box in part.boxes),
         )  # fmt: skip
     for one in take_off.fastenings:
-        said[f"fastening {one.joint}"] = (one.material, one.count.value)
+        if one.count.value:
+            said[f"fastening {one.joint}"] = (one.material, one.count.value)
     for weld in take_off.welds:
         said[f"weld {weld.joint}"] = (weld.material, weld.count.value, weld.length.value, weld.ground)
     for piece in take_off.hardware:

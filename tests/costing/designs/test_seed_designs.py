@@ -114,27 +114,27 @@ def test_sizes_in_between(code: str) -> None:
 @pytest.mark.parametrize(
     ("code", "materials"),
     [
-        ("bench_cabinet", {"board": "softwood_plywood_18", "box_board": "birch_plywood_12"}),
+        ("bench_cabinet", {"board": "softwood_plywood_18", "box_board": "birch_plywood_18"}),
         ("bench_cabinet", {"board": "fibreboard_18", "thin": "hardboard_3"}),
         ("trestle_bench", {"trestle": "softwood_2x6", "rail_stock": "softwood_2x4"}),
         ("trestle_bench", {"top_wood": "red_maple", "trestle": "softwood_4x4"}),
-        ("hollow_core_top", {"web": "softwood_plywood_18", "skin": "birch_plywood_6"}),
+        ("hollow_core_top", {"web": "softwood_plywood_18", "skin": "birch_plywood_9"}),
         ("hollow_core_top", {"rail_stock": "softwood_2x6", "shelf_board": "birch_plywood_18"}),
         (
             "tube_frame_bench",
             {"tube": "steel_tube_40", "top_sheet": "softwood_plywood_18", "shelf_sheet": "birch_plywood_24"},
         ),
         ("tube_frame_bench", {"tube": "steel_tube_60_30"}),
-        ("ware_cart", {"board": "birch_plywood_12", "wood": "red_maple"}),
+        ("ware_cart", {"board": "birch_plywood_15", "wood": "red_maple"}),
         (
             "tool_cart",
-            {"board": "softwood_plywood_18", "frame_tube": "steel_tube_50", "drawer_board": "birch_plywood_12"},
+            {"board": "softwood_plywood_18", "frame_tube": "steel_tube_50", "drawer_board": "birch_plywood_18"},
         ),
         (
             "drying_rack",
-            {"post_stock": "softwood_2x4", "ware_sheet": "particleboard_18", "strip": "birch_plywood_12"},
+            {"post_stock": "softwood_2x4", "ware_sheet": "birch_plywood_24", "strip": "birch_plywood_12"},
         ),
-        ("drying_rack", {"runner_stock": "softwood_1x4", "tie_stock": "softwood_1x6"}),
+        ("drying_rack", {"plank": "softwood_1x4", "tie_stock": "softwood_1x6"}),
     ],
 )
 def test_parts_follow_the_measured_thickness_of_other_materials(code: str, materials: dict[str, str]) -> None:

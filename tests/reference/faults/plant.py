@@ -75,10 +75,14 @@ PLANTINGS: Final[Mapping[int, Planting]] = {
         Instead("parts", "top_plywood", "grain length", "grain width"),
     )),
     # d: tip and bite
-    10: Planting((Instead("stock", "plywood_screw", "screw_4_25", "screw_4_40"),)),
+    10: Planting((
+        Instead("stock", "plywood_screw", "screw_4_25", "screw_4_40"),
+        Instead("stock", "plywood_screw", "length 16 mm to 26 mm", "length 16 mm to 40 mm"),
+    )),
     11: Planting((
         # The place asks for a pan head, and of that length none is sold: it has to take the longer one.
         Instead("stock", "slide_screw", "screw_35_12; needs pan_head", "screw_35_16; needs screw"),
+        Instead("stock", "slide_screw", "length 10 mm to 13 mm", "length 10 mm to 16 mm"),
     )),
     12: Planting((
         Instead("stock", "carcass_screw", "screw_4_50", "screw_4_25"),
@@ -125,7 +129,7 @@ PLANTINGS: Final[Mapping[int, Planting]] = {
         Instead("stock", "swivel_castor", "castor_100", "castor_75"), *_size("planned_load", "40", "60"),
         Without("musts", "castors_bear"),
     )),
-    26: Planting((Instead("hardware", "stud_screw", "2 * studs of", "studs of"),)),
+    26: Planting((Instead("hardware", "stud_screw", "studs * if(planned_load > 45, 3, 2) of", "studs of"),)),
     27: Planting((With("loads", "in_drawers", "40 kg on each box_bottom"),)),
     # j: sag and flatness
     # The table reckons with all of its load lasting.

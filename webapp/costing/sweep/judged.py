@@ -5,22 +5,24 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.designs.model import Design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
-from webapp.costing.measures.written import STEP_NM
+from webapp.costing.measures.written import STEP_NM, System
 from webapp.costing.sweep.cases import Case, Subject
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.model import Check, TakeOff
+from webapp.costing.takeoff.model import TakeOff
 
 Verdict = Literal["sound", "refused", "fault"]
 
 #: That parts overlap is a problem for each pair of them, which names both; the check only counts those.
 _SAID_BY_PROBLEMS: Final = "clear"
 _OWN_RULES: Final = "must/"
+_ROOM_ASKED_FOR: Final = "holds/"
 #: What does not fit a place that the design says the needs of.
 _MATERIALS: Final = "materials."
 BREAKS: Final = "breaks"
@@ -73,26 +75,42 @@ class Judge:
         except Exception as error:
             # Sizes that nobody tried are what is looked for here: one that breaks the sums ends no sweep.
             return Judged({BREAKS: f"It can't be worked out: {error}"}, {})
-        return judged(taken)
+        return judged(taken, one.system)
 
 
 def _refused_at_once(taking: Taking) -> dict[str, str]:
     """What the design's own rules refuse before anything is taken off: all of them but those about weight, which is
     known once all parts are made. Of a case that nobody can ask for nothing else is worked out."""
     check_musts(taking)
-    return {check.name: check.sentence for check in taking.checks if _is_refusal(check)}
+    return {
+        check.name: check.sentence
+        for check in taking.checks
+        if check.outcome == "failure" and check.name.startswith(_OWN_RULES)
+    }
 
 
-def _is_refusal(check: Check) -> bool:
-    return check.outcome == "failure" and check.name.startswith(_OWN_RULES)
+def _least_asked(design: Design, system: System) -> dict[str, Fraction]:
+    """The checks of room for things as tall as a size says, each with the least that one may ask for."""
+    return {
+        f"{_ROOM_ASKED_FOR}{entry.name}": design.sizes[entry.tall.text].told_in(system).least
+        for entry in design.holds.values()
+        if entry.tall.text in design.sizes
+    }
 
 
-def judged(taken: TakeOff) -> Judged:
-    """A take-off's failures, parted into what nobody means and what the design refuses."""
+def judged(taken: TakeOff, system: System) -> Judged:
+    """A take-off's failures, parted into what nobody means and what the design refuses.
+
+    Room for things as tall as one asks for, by a size that says nothing else, is refused as by a rule of its own. Where
+    there is none for the least that may be asked for either, the design is wrong.
+    """
     failing, refusals = dict[str, str](), dict[str, str]()
+    asked = _least_asked(taken.design, system)
     for check in taken.checks:
         if check.outcome == "failure" and check.name != _SAID_BY_PROBLEMS:
-            (refusals if _is_refusal(check) else failing).setdefault(check.name, check.sentence)
+            too_much = check.name in asked and check.held is not None and check.held.has >= asked[check.name]
+            meant = too_much or check.name.startswith(_OWN_RULES)
+            (refusals if meant else failing).setdefault(check.name, check.sentence)
     for problem in taken.problems:
         if problem.severity != "failure":
             continue

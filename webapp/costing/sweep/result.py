@@ -27,8 +27,8 @@ class FaultFound:
 
 @dataclass(frozen=True, slots=True)
 class RefusalFound:
-    """One rule of the design's own, or one place that what is chosen doesn't fit: its sentence where it refused first,
-    and how many of the cases it refuses."""
+    """One rule of the design's own, room that is asked for, or one place that what is chosen doesn't fit: its sentence
+    where it refused first, and how many of the cases it refuses."""
 
     kind: str
     sentence: str
