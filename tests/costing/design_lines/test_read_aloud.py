@@ -61,7 +61,7 @@ SAID = {
     ],
     "Parts": [
         "Leg: four of them, cut from “Legs”, skin top - lift long, standing, its width from left to right, from left "
-        "to right at 2 from 60 mm to length - 60 mm, in height at lift.",
+        "to right: 2 from 60 mm to length - 60 mm, in height: lift.",
         "Top: one, cut from “Legs”, length long, lying from left to right, grain along the width, only for “toe base”.",
     ],
     "Closes": ["The whole is length from left to right, depth from front to back and height - lift in height."],
@@ -71,7 +71,7 @@ SAID = {
     ],
     "Surfaces": ["Leg faces: two broad faces of “Leg”."],
     "Hardware": [
-        "Foot: “Legs”, from left to right at left and right, from front to back at 20 mm, 50 mm wide, 40 mm deep, "
+        "Foot: “Legs”, from left to right: left and right, from front to back: 20 mm, 50 mm wide, 40 mm deep, "
         "lift high."
     ],
     "Finish": ["Frame: one coat of oil, sprayed, on leg faces and edges."],

@@ -59,7 +59,7 @@ def _said(document: dict[str, object], section: str, name: str) -> str:
 def test_a_row_is_a_sentence_whose_words_are_fields() -> None:
     document = _document()
     assert _said(document, "parts", "side") == (
-        "[Side]: [2] of them, cut from [long board], [700 mm] long, [z], [300 mm] wide [y], from left to right at "
+        "[Side]: [2] of them, cut from [long board], [700 mm] long, [z], [300 mm] wide [y], from left to right: "
         "[left and right]."
     )
     assert _said(document, "sizes", "width") == "[Width]: [900 mm] as a rule, from [600 mm] to [1200 mm]."

@@ -180,7 +180,7 @@ def test_answers_swap_the_steps() -> None:
     # Around two layers of 1812 x 712 (12 over for trimming after the glue) and two shelf boards of 620 x 800; all are
     # of one thickness, so that the cutter put in with the set-up does them all.
     assert other["rout_sheets"] == 2 * 2 * (F("1.812") + F("0.712")) + 2 * 2 * (F("0.62") + F("0.8"))
-    thinner = bench(choices={"cut_by": "router_cut"}, materials={"shelf_sheet": "birch_plywood_12"})
+    thinner = bench(choices={"cut_by": "router_cut"}, materials={"top_sheet": "birch_plywood_15"})
     assert units(thinner)["change_cutters"] == 1
     assert bench(choices={"top": "hardwood_top", "lower": "no_shelf", "cut_by": "router_cut"}).complete
     assert "program_router" not in units(
@@ -189,10 +189,10 @@ def test_answers_swap_the_steps() -> None:
 
 
 def test_a_change_of_cutter_is_charged_once() -> None:
-    """Two sheets of 18 mm for the top, one of 12 for the shelf: one further thickness, changed for in 5 min."""
+    """Two sheets of 15 mm for the top, one of 18 for the shelf: one further thickness, changed for in 5 min."""
     rates = default_rates()
     charging = replace(rates, values={**rates.values, "rule_changes": F(1)})
-    thinner = {"shelf_sheet": "birch_plywood_12"}
+    thinner = {"top_sheet": "birch_plywood_15"}
     routed = units(bench(choices={"cut_by": "router_cut"}, materials=thinner, rates=charging))
     assert routed["change_cutters"] == 1
     assert "changes" not in routed, "the step of the design and the rule both change the router's cutter"

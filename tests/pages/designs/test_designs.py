@@ -272,7 +272,7 @@ def test_a_design_of_lines_is_a_file_of_lines_and_is_read_aloud(demo_client: Vis
     page = demo_client.get("/designs/plain_bench").text
     aloud = page.split('id="read-aloud"')[1].split("</details>")[0]
     assert "<h3>Parts</h3>" in aloud
-    said = "Leg: four of them, cut from “Legs”, 700 mm long, standing, from left to right at to <b>both</b> ends."
+    said = "Leg: four of them, cut from “Legs”, 700 mm long, standing, from left to right: to <b>both</b> ends."
     assert said in unescape(aloud)
     assert "<b>" not in aloud
 

@@ -26,14 +26,14 @@ WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     "uses": (
         Clause("a {design:answer}"), Clause("{count:number} of them"), Clause("with {sizes:by}"),
         Clause("made from {materials:by}"), Clause("with {choices:by}"),
-        Clause("from left to right at {at.x}"), Clause("from front to back at {at.y}"), Clause("in height at {at.z}"),
+        Clause("from left to right: {at.x}"), Clause("from front to back: {at.y}"), Clause("in height: {at.z}"),
         Clause("mirrored along {mirrored}"),
     ),
     "parts": (
         Clause("one", {"count": "1"}), Clause("{count:number} of them"), Clause("cut from {stock:named}"),
         Clause("{length} long"), Clause("{runs.length:lies}"), Clause("{width} wide {runs.width:wide}"),
         Clause("{width} wide"), Clause("its width {runs.width:wide}"), Clause("{thickness} thick"),
-        Clause("from left to right at {at.x}"), Clause("from front to back at {at.y}"), Clause("in height at {at.z}"),
+        Clause("from left to right: {at.x}"), Clause("from front to back: {at.y}"), Clause("in height: {at.z}"),
         Clause("splayed {splayed}, the feet outwards"), Clause("leaning {leans}"), Clause("its ends cut {cut}"),
         Clause("grain {grain:grain}"), Clause("{band.with:named} on {band.edges}"),
         Clause("mitred {mitres.start} degrees at the start"), Clause("mitred {mitres.end} degrees at the end"),
@@ -98,8 +98,8 @@ WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     ),
     "hardware": (
         Clause("{count:number} of {stock:named}"), Clause("{stock:named}"),
-        Clause("one under each {under_each:named}"), Clause("from left to right at {at.x}"),
-        Clause("from front to back at {at.y}"), Clause("in height at {at.z}"), Clause("{wide} wide"),
+        Clause("one under each {under_each:named}"), Clause("from left to right: {at.x}"),
+        Clause("from front to back: {at.y}"), Clause("in height: {at.z}"), Clause("{wide} wide"),
         Clause("{deep} deep"), Clause("{tall} high"), Clause("driven through {through}"),
         Clause("into {into:named}"), Clause("with {room} to bite into"),
         Clause("holding it to the wall", {"to_wall": "yes"}),
