@@ -29,10 +29,13 @@ def items_beside(own: Estimate, other: Estimate) -> Iterator[tuple[str, ItemTake
 def with_and_without(own: tuple[Estimate, Job], other: tuple[Estimate, Job]) -> Iterator[str]:
     """Which items, which added lines and whether work on site the other way goes without, or has besides; and of which
     lines there are more or fewer."""
-    (_, job), (_, theirs) = own, other
+    (was, job), (now, theirs) = own, other
+    labels = {one.id: one.label for one in (*now.items, *was.items)}
+    # By the forms: what can't be worked out in one of them is none that it goes without.
     before, after = (
-        {one.id: one.label for one in found.items} | {one.id: one.says for one in form.lines}
-        for found, form in (own, other)
+        {one.id: labels.get(one.id, one.label or one.design) for one in form.items if one.quantity}
+        | {one.id: one.says for one in form.lines}
+        for form in (job, theirs)
     )
     yield from (f"without “{called}”" for key, called in before.items() if key not in after)
     yield from (f"with “{called}” as well" for key, called in after.items() if key not in before)
