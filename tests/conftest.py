@@ -14,7 +14,7 @@ from playwright.sync_api import Page
 
 from tests.harness.browsing import OpenPage, Pages
 from tests.harness.desk import Desk
-from tests.harness.examples import tried
+from tests.harness.examples import LONG, tried
 from tests.harness.outside_checks import counted_as, summary
 from tests.harness.printing import PrintedOnce
 from tests.harness.serving import LiveServer, chromium, serve
@@ -236,11 +236,15 @@ def desk(live_server: LiveServer, browser_page: Page, open_page: OpenPage) -> It
         found.page.goto("about:blank")
 
 
-# ---- the count of outside checks ----------------------------------------------------------------------------------
+# ---- what a run makes, and the count of outside checks ------------------------------------------------------------
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Let each check against something outside the project carry its kind and source to the report."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave to a long run what takes minutes, and let each outside check carry its kind and source to the report."""
+    left = [] if LONG else [item for item in items if item.get_closest_marker("long")]
+    if left:
+        config.hook.pytest_deselected(items=left)
+        items[:] = [item for item in items if item not in left]
     for item in items:
         for marker in item.iter_markers("outside"):
             try:

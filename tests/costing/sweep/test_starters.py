@@ -15,7 +15,6 @@ from typing import Final
 import pytest
 
 from tests.costing.sweep.stool_case import catalogue
-from tests.harness.examples import LONG
 from tests.reference.short_forms import RATES, SYSTEMS
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
@@ -200,7 +199,7 @@ def test_what_is_meant_shows_and_not_at_the_usual_sizes(meant: Meant) -> None:
     assert meant.case.materials  # none of them shows with the materials that the design usually takes
 
 
-@pytest.mark.skipif(not LONG, reason="a whole sweep of each takes minutes: a long run makes it")
+@pytest.mark.long  # a whole sweep of each takes minutes
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("code", CODES)
 def test_a_whole_sweep_of_it_shows_no_fault_but_those_that_are_meant(code: str, system: System) -> None:
