@@ -58,9 +58,19 @@ MEANT: Final = (
         "Particleboard is the cheap alternative for a carcass; where it grows too wide for that is to be told.",
     ),
     Meant(
-        "sags/top",
-        Asked("tool_cart", {"depth": 640}, {}, {"board": "softwood_plywood_18"}),
-        "Softwood plywood is weak across its grain, the way that the top is judged by while it sags less that way.",
+        "tips",
+        Asked("hollow_core_top", {"depth": 700, "planned_load": 350}),
+        "What may lie at the edge of a light bench is to be told, not left out of the sizes: it is planned by the shop.",
+    ),
+    Meant(
+        "tips",
+        Asked("tube_frame_bench", {"length": 1000, "depth": 500}, {"lower": "no_shelf"}),
+        "What may lie at the edge of a light bench is to be told, not left out of the sizes: it is planned by the shop.",
+    ),
+    Meant(
+        "tips",
+        Asked("ware_cart", {"depth": 400, "shelves": 2, "planned_load": 60}),
+        "What may lie at the edge of a narrow cart is to be told, not left out of the sizes: it is planned by the shop.",
     ),
     Meant(
         "sags/shelf",
@@ -101,18 +111,15 @@ MENDED: Final = (
     Asked("ware_cart", {"depth": 600, "planned_load": 60}, {}, {"board": "birch_plywood_15"}),
     Asked("cabinet", {"width": 1000}, {}, {"board": "birch_plywood_15"}),
     Asked("hollow_top", {"core": 120}, {}, {"skin": "birch_plywood_6"}),
+    # A check was wrong: what is borne along both its sides is judged by the way that leaves it more in hand.
+    Asked("tool_cart", {"depth": 640}, {}, {"board": "softwood_plywood_18"}),
     # Sizes are narrowed to what holds.
     Asked("drawer_box", {"depth": 630, "width": 1200}),
     Asked("hollow_core_top", {"length": 2400, "depth": 1200, "planned_load": 350}, {}, {"skin": "birch_plywood_18"}),
     Asked("welded_frame", {"height": 320, "low": 200}, {"sides": "railed_sides"}, {"tube": "steel_tube_60_30"}),
-    # A rule of the design refuses what would tip, come through, or weigh too much on a foot.
+    # A rule of the design refuses what would come through, or weigh too much on a foot.
     Asked("bench_cabinet", materials={"board": "birch_plywood_15"}),
     Asked("drying_rack", {"width": 680, "pitch": 100, "planned_load": 40}),
-    Asked("hollow_core_top", {"length": 1200, "depth": 700, "planned_load": 225}, {"base": "wheeled_base"}),
-    Asked("hollow_core_top", {"depth": 700, "planned_load": 350}),
-    Asked("tube_frame_bench", {"planned_load": 400}),
-    Asked("tube_frame_bench", {"length": 1000, "depth": 500}, {"lower": "no_shelf"}),
-    Asked("ware_cart", {"depth": 400, "shelves": 2, "planned_load": 60}),
     # More bays, uprights and screws where it is wide or much is planned on it, and grain along the span.
     Asked("drying_rack", {"width": 900, "planned_load": 40}),
     Asked("drying_rack", {"width": 1800, "depth": 300, "planned_load": 16}),
@@ -196,7 +203,7 @@ def test_what_is_meant_shows_and_not_at_the_usual_sizes(meant: Meant) -> None:
     judge = judge_of(meant.case.design, "metric")
     assert meant.kind in judge(case_of(meant.case, "metric")).faults
     assert judge(usual_case(judge.subject)).verdict == "sound"
-    assert meant.case.materials  # none of them shows with the materials that the design usually takes
+    assert meant.case.sizes or meant.case.materials
 
 
 @pytest.mark.long  # a whole sweep of each takes minutes

@@ -15,13 +15,12 @@ from webapp.costing.measures.written import STEP_NM, System
 from webapp.costing.sweep.cases import Case, Subject
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.model import TakeOff
+from webapp.costing.takeoff.model import OWN_RULE, TakeOff
 
 Verdict = Literal["sound", "refused", "fault"]
 
 #: That parts overlap is a problem for each pair of them, which names both; the check only counts those.
 _SAID_BY_PROBLEMS: Final = "clear"
-_OWN_RULES: Final = "must/"
 _ROOM_ASKED_FOR: Final = "holds/"
 #: What does not fit a place that the design says the needs of.
 _MATERIALS: Final = "materials."
@@ -85,7 +84,7 @@ def _refused_at_once(taking: Taking) -> dict[str, str]:
     return {
         check.name: check.sentence
         for check in taking.checks
-        if check.outcome == "failure" and check.name.startswith(_OWN_RULES)
+        if check.outcome == "failure" and check.name.startswith(OWN_RULE)
     }
 
 
@@ -109,7 +108,7 @@ def judged(taken: TakeOff, system: System) -> Judged:
     for check in taken.checks:
         if check.outcome == "failure" and check.name != _SAID_BY_PROBLEMS:
             too_much = check.name in asked and check.held is not None and check.held.has >= asked[check.name]
-            meant = too_much or check.name.startswith(_OWN_RULES)
+            meant = too_much or check.name.startswith(OWN_RULE)
             (refusals if meant else failing).setdefault(check.name, check.sentence)
     for problem in taken.problems:
         if problem.severity != "failure":

@@ -180,6 +180,8 @@ Outcome = Literal["pass", "warning", "failure", "unknown"]
 
 #: The check that sums up in one sentence what is said of each pair of parts that overlap.
 CLEAR: Final = "clear"
+#: The checks that are a design's own rules, by how their names begin.
+OWN_RULE: Final = "must/"
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from webapp.costing.takeoff.model import Outcome, PartTaken, TakeOff
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.printing.shape_words import shape_words
 from webapp.pages.designs.put_in import HostRow, UsedRow
+from webapp.pages.shown.checks import told
 from webapp.pages.sweeps.view import SweepShown
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import StoredDesign, VersionListed
@@ -211,7 +212,7 @@ def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> 
         failures=found_of(taken, "failure"),
         warnings=found_of(taken, "warning"),
         unknown=found_of(taken, "unknown"),
-        checks=tuple((OUTCOMES[check.outcome], check.sentence) for check in taken.checks),
+        checks=tuple((OUTCOMES[check.outcome], told(check, reader)) for check in taken.checks),
         checks_words=f"{held} of {len(taken.checks)} checks hold at the usual sizes.",
     )
 

@@ -16,6 +16,7 @@ from webapp.documents.printing.paper import reader_of
 from webapp.pages.designs.view import OUTCOMES
 from webapp.pages.maker.mending import MendShown
 from webapp.pages.maker.worked import Found, WorkedOut
+from webapp.pages.shown.checks import told
 from webapp.pages.shown.figures import Shower, Shown
 from webapp.pages.sweeps.view import RangeShown, SweepShown
 from webapp.persistence.maker.records import Making
@@ -231,7 +232,7 @@ def maker_page(
             for one in sorted(worked.faults, key=lambda one: one.row not in titles)
         ),
         checks_words=_checks_words(taken),
-        checks=tuple((OUTCOMES[one.outcome], one.sentence) for one in taken.checks) if taken is not None else (),
+        checks=tuple((OUTCOMES[one.outcome], told(one, reader)) for one in taken.checks) if taken is not None else (),
         whole=tuple(
             _said(one) for one in worked.found
             if one.outcome != "pass" and row_id(one.row) not in at_row

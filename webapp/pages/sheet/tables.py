@@ -24,7 +24,7 @@ from webapp.pages.sheet.form import in_field
 from webapp.pages.sheet.materials import MaterialRow, Typed, material_row
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.sheet.sections import SECTIONS
-from webapp.pages.shown.checks import CheckRow, to_decide
+from webapp.pages.shown.checks import CheckRow, to_decide, told
 from webapp.pages.shown.figures import Shower, Shown
 
 #: A row of the standing figures: words, number, unit, where its working opens, and its id.
@@ -206,10 +206,7 @@ def build_tables(
             for item, check in to_decide(estimate.checks)
         ),
         passed=tuple(
-            # The sentence of a must says what is wrong where it is not kept.
-            f"{labels.get(item, item)}: kept, {check.name.removeprefix('must/').replace('_', ' ')}."
-            if check.name.startswith("must/")
-            else f"{labels.get(item, item)}: {check.sentence}"
+            f"{labels.get(item, item)}: {told(check, shower.reader)}"
             for item, check in estimate.checks
             if check.outcome == "pass" and "checks" in shown
         ),

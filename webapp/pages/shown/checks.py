@@ -1,4 +1,4 @@
-"""Checks that did not pass, as pages list them: what somebody has to decide stands before what is only to be minded."""
+"""Checks as pages list them: what somebody has to decide stands before what is only to be minded."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from webapp.costing.takeoff.model import Check
+from webapp.costing.takeoff.model import OWN_RULE, Check
 from webapp.pages.shown.figures import Shown
-from webapp.showing import counted
+from webapp.showing import Reader, counted
 
 #: What fails is for its maker to answer, what is not known for somebody to find out and type; a warning is a caution.
 ORDER: Final = ("failure", "unknown", "warning")
@@ -44,6 +44,18 @@ class ChecksInSight:
     def more_failing(self) -> str:
         """What fails besides the first, where there is room for that alone."""
         return and_more_fail(len(self.failing) - 1)
+
+
+def told(check: Check, reader: Reader) -> str:
+    """A check in a sentence that is true as it came out: that of a rule of the design's own says what is wrong where
+    the rule isn't kept."""
+    if check.outcome != "pass" or not check.name.startswith(OWN_RULE):
+        return check.sentence
+    measured = ""
+    if check.held is not None:
+        needs, has = (reader.text(one, check.held.unit) for one in (check.held.needs, check.held.has))
+        measured = f": {needs} is no more than {has}"
+    return f"the rule “{check.name.removeprefix(OWN_RULE).replace('_', ' ')}” is kept{measured}."
 
 
 def to_decide(checks: Iterable[tuple[str, Check]]) -> tuple[tuple[str, Check], ...]:

@@ -10,7 +10,7 @@ from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import OWN_RULE, Check, Held
 
 
 def check_musts(taking: Taking) -> None:
@@ -26,7 +26,7 @@ def check_musts(taking: Taking) -> None:
         figures = tuple(environment.figures[name].id for name in environment.needed(must.that))
         sentence = fill_sentence(must.says, environment, taking.system)
         held = _held(must.that, environment)
-        taking.checks.append(Check(f"must/{must.name}", "pass" if holds else must.severity, sentence, figures, held))
+        taking.checks.append(Check(OWN_RULE + must.name, "pass" if holds else must.severity, sentence, figures, held))
 
 
 def _held(that: Expression, environment: Environment) -> Held | None:

@@ -12,7 +12,8 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.checks.creeping import worst_factor
 from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY
-from webapp.costing.takeoff.loads.sagging import crept_sag, small, stiffness_along, widest_gap
+from webapp.costing.takeoff.loads.sagging import crept_sag, small
+from webapp.costing.takeoff.loads.spanning import stiffness_along, widest_gap
 from webapp.costing.takeoff.loads.whole import Piece, Whole
 from webapp.costing.takeoff.meetings import Meeting
 from webapp.costing.takeoff.model import Check, Held, Outcome

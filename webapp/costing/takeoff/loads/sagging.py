@@ -7,53 +7,28 @@ exactly.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Span
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
-from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY, is_held_alone, point_share
-from webapp.costing.takeoff.loads.whole import Piece, Whole
+from webapp.costing.takeoff.checks.spans import AID, is_held_alone, point_share
+from webapp.costing.takeoff.loads.spanning import Spanning, ways_of
+from webapp.costing.takeoff.loads.whole import Whole
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.rounds import round_moment
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD, second_moment, second_moment_round, second_moment_tube
 
-#: What is held along its side all the way doesn't hang from its ends, if it is no wider than this. Common practice, nm.
-NARROW: Final = 150_000_000
 _MM: Final = 10**6
 _AXES: Final = "xyz"
 
-
-@dataclass(frozen=True, slots=True)
-class Spanning:
-    """One piece over its widest gap along an axis: loads in N, on all of its length; stiffness in N/mm2."""
-
-    one: MadePart
-    piece: Piece
-    axis: int
-    gap: int
-    stiffness: Fraction
-    even: Fraction
-    middle: Fraction
-    lasting: Fraction
-
-    @property
-    def length(self) -> int:
-        """How long the piece is along the axis, nm."""
-        return self.piece.high[self.axis] - self.piece.low[self.axis]
-
-    @property
-    def section(self) -> tuple[int, int]:
-        """Its breadth and its height across the axis, nm."""
-        other = 1 - self.axis
-        return self.piece.high[other] - self.piece.low[other], self.piece.high[2] - self.piece.low[2]
+#: A way in which a piece may be taken to be borne: along one axis, or along both at once.
+Way = tuple[Spanning, ...]
 
 
 def check_sagging(whole: Whole) -> None:
@@ -62,7 +37,7 @@ def check_sagging(whole: Whole) -> None:
     taking = whole.taking
     named = {span.part: span for span in taking.design.spans.values() if taking.environment.active(span)}
     usual = taking.setting("shelf_sag", "")
-    passed: list[tuple[float, Spanning]] = []
+    passed: list[tuple[float, Way]] = []
     stiffness_missing, folded, shaped = list[str](), list[str](), list[str]()
     for one in whole.parts:
         span = named.get(one.part.name)
@@ -74,19 +49,19 @@ def check_sagging(whole: Whole) -> None:
                 shaped.append(one.part.says)
             continue
         if one.folded is not None:
-            if any(_of_piece(whole, one, piece) is not None for piece in _square_pieces(whole, one)):
+            if any(ways_of(whole, one, piece) is not None for piece in _square_pieces(whole, one)):
                 folded.append(one.part.says)
             continue
-        found = [worst for piece in _square_pieces(whole, one) if (worst := _of_piece(whole, one, piece)) is not None]
-        spanning = [each for each in found if isinstance(each, Spanning)]
+        found = [ways for piece in _square_pieces(whole, one) if (ways := ways_of(whole, one, piece)) is not None]
         most = usual if span is None else _limit_of(whole, span, one, spans=bool(found))
         if most is None:
             continue
-        if len(spanning) < len(found):
+        if not all(found):
             stiffness_missing.append(one.part.says)
-        elif spanning:
-            worst_of_kind = max(spanning, key=lambda each: _share(whole, each, most))
-            share = _share(whole, worst_of_kind, most)
+        elif found:
+            # Each piece by the way that leaves it most in hand, and of the pieces the worst.
+            best = [min((_share(whole, way, most), at, way) for at, way in enumerate(ways)) for ways in found]
+            share, _, worst_of_kind = max(best, key=lambda each: each[0])
             if span is not None:
                 _judge(whole, worst_of_kind, most, name=f"sag/{span.name}")
             elif share > 1:
@@ -140,111 +115,6 @@ def _square_pieces(whole: Whole, one: MadePart) -> Iterator[int]:
     )
 
 
-def _of_piece(whole: Whole, one: MadePart, place: int) -> Spanning | str | None:
-    """The way that a piece bends least of those in which it spans; None where it doesn't, and words where nothing
-    states its stiffness any of these ways."""
-    piece, found, missing = whole.pieces[place], list[Spanning](), False
-    flat = _AXES.index(one.part.length_axis) != 2 and _AXES.index(one.part.width_axis) != 2
-    axes = (0, 1) if flat else (_AXES.index(one.part.length_axis),)
-    for axis in axes:
-        if axis == 2:
-            continue
-        borne = supports(whole, place, axis)
-        if flat and piece.high[1 - axis] - piece.low[1 - axis] > NARROW:
-            # What runs along under a wide board bears it across; only what crosses under it bears it along.
-            length = piece.high[axis] - piece.low[axis]
-            borne = [(low, high) for low, high in borne if 2 * (high - low) < length]
-        gap = widest_gap(borne)
-        if gap == 0:
-            # It is borne all the way along.
-            return None
-        if gap is None:
-            continue
-        stiffness = stiffness_along(whole, one, axis)
-        if stiffness is None:
-            missing = True
-            continue
-        found.append(_spanning(whole, one, piece, axis, gap, stiffness))
-    if found:
-        return min(found, key=lambda each: _sag_in_mm(whole, each))
-    return "missing" if missing else None
-
-
-def supports(whole: Whole, place: int, axis: int) -> list[tuple[int, int]]:
-    """From where to where a piece is borne along a level axis: what it lies on, what holds it at its ends, what it
-    hangs from, and what holds a narrow one along its side.
-
-    What runs along under an edge of a broad one bears that edge only, so it counts across and not along.
-    """
-    piece, found = whole.pieces[place], list[tuple[int, int]]()
-    length, breadth = (piece.high[each] - piece.low[each] for each in (axis, 1 - axis))
-    narrow = breadth <= NARROW
-    for met in whole.meetings.of(place):
-        lies = met.across == 2 and met.other == place
-        other = whole.pieces[met.one if met.other == place else met.other]
-        held = frozenset((piece.name, other.name)) in whole.joined
-        if not (lies or (held and (met.across in (2, axis) or narrow))):
-            continue
-        low, high = whole.shared(met, axis)
-        if not narrow and 2 * (high - low) >= length:
-            start, end = whole.shared(met, 1 - axis)
-            if 2 * (end - start) <= breadth:
-                continue
-        found.append((low, high))
-    return found
-
-
-def widest_gap(borne: Sequence[tuple[int, int]]) -> int | None:
-    """The widest gap between supports, nm: 0 where they leave none, None where there are fewer than two at all.
-
-    >>> widest_gap([(0, 20), (120, 140), (60, 70)]), widest_gap([(0, 50), (50, 90)]), widest_gap([(0, 10)])
-    (50, 0, None)
-    """
-    gap, reached = None, None
-    for low, high in sorted(borne):
-        if reached is None:
-            reached = high
-            # One support that runs along bears it as well as two.
-            gap = None
-            continue
-        gap = max(gap or 0, low - reached)
-        reached = max(reached, high)
-    return gap
-
-
-def stiffness_along(whole: Whole, one: MadePart, axis: int) -> Fraction | None:
-    """The stiffness of a part along an axis by how its grain lies, N/mm2; None where nothing states it."""
-    taking, role, grain = whole.taking, one.part.stock, one.taken.grain
-    stated = taking.stated.get(role, {})
-    along, across = stated.get("stiffness"), stated.get("stiffness_across")
-    lengthwise = axis == _AXES.index(one.part.length_axis)
-    if one.taken.kind is not Kind.SHEET:
-        return (along or None) if lengthwise else None
-    if across is None and stated.get("grain") != 1:
-        across = along
-    if grain == "free":
-        return min((each for each in (along, across) if each), default=None)
-    return (along if (grain == "length") == lengthwise else across) or None
-
-
-def _spanning(whole: Whole, one: MadePart, piece: Piece, axis: int, gap: int, stiffness: Fraction) -> Spanning:
-    own = Fraction(piece.grams or 0)
-    even, middle, lasting = own, Fraction(0), own
-    for load in whole.planned:
-        if load.piece is piece:
-            lasting += load.grams * load.lasting
-            if load.lies == "middle":
-                middle += load.grams
-            else:
-                even += load.grams
-    whole_load = even + middle
-    newtons = STANDARD_GRAVITY / 1000
-    return Spanning(
-        one, piece, axis, gap, stiffness, even * newtons, middle * newtons,
-        lasting / whole_load if whole_load else Fraction(0),
-    )  # fmt: skip
-
-
 def _wall(whole: Whole, one: MadePart) -> Fraction:
     return whole.taking.stated.get(one.part.stock, {}).get("wall") or Fraction(0)
 
@@ -265,17 +135,54 @@ def _sag_in_mm(whole: Whole, each: Spanning) -> float:
     return (of_even + float(each.middle) * span**3 / 48) / rigidity if rigidity else 0.0
 
 
-def _share(whole: Whole, each: Spanning, most: Figure) -> float:
-    """Its sag over the years as a share of the most that it may sag: a length, or a part of its span."""
+def _longest(way: Way) -> Spanning:
+    return max(way, key=lambda each: each.gap)
+
+
+def _share(whole: Whole, way: Way, most: Figure) -> float:
+    """Its sag over the years as a share of the most that it may sag: a length, or a part of its longest span."""
+    each = _longest(way)
     years = 1 + float(each.lasting) * float(creep_factor(whole.taking, each.one.part.stock).value)
     limit = float(most.value) / _MM if most.unit == "nm" else each.gap / _MM / float(most.value)
-    return _sag_in_mm(whole, each) * years / limit if limit > 0 else math.inf
+    return sum(_sag_in_mm(whole, each) for each in way) * years / limit if limit > 0 else math.inf
 
 
-def _judge(whole: Whole, each: Spanning, most: Figure, others: int = 0, name: str = "") -> None:
+def _judge(whole: Whole, way: Way, most: Figure, others: int = 0, name: str = "") -> None:
     """Work it out exactly and say it; the worst of those that pass stands for `others` as well. `most` is a length, or
     which part of its span it may sag."""
+    each = _longest(way)
     taking, says, key = whole.taking, each.one.part.says, f"sags/{each.one.part.name}"
+    bent = [_first_sag(whole, one, key if one is each else f"{key}/across") for one in way]
+    span, sag = max(bent, key=lambda found: found[0].value)
+    if len(bent) > 1:
+        sag = taking.total(f"{key}/both", f"{says}: sag on first loading, along and across, as it is borne on points",
+                           "nm", [one for _, one in bent])  # fmt: skip
+    crept = crept_sag(whole, key, says, sag, creep_factor(taking, each.one.part.stock), each.lasting)
+    limit, of_span = most, ""
+    if most.unit != "nm":
+        of_span = f" (one part in {figure_text(most.value, 2)})"
+        limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit",
+                              "span / part_of", span=span, part_of=most)  # fmt: skip
+    outcome: Outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
+    more = f" {others} other parts that span sag less of what they may." if others > 1 else ""
+    spans = " and ".join(taking.length(Fraction(one.gap)) for one in way)
+    spans += ", borne on points alone," if len(way) > 1 else ""
+    whole.note(
+        Check(
+            name or f"sags/{each.one.part.name}",
+            outcome,
+            f"{says}: over {spans} it sags {small(whole, sag)} by its own weight and what is "
+            f"planned on it, {small(whole, crept)} over the years; {small(whole, limit)} is the most{of_span}."
+            f"{more} {AID}",
+            (sag.id, crept.id, limit.id),
+            Held(crept.value, limit.value, "nm"),
+        )
+    )
+
+
+def _first_sag(whole: Whole, each: Spanning, key: str) -> tuple[Figure, Figure]:
+    """The gap that it spans along one axis, and how far it sags by it, worked out exactly."""
+    taking, says = whole.taking, each.one.part.says
     breadth, height = (taking.given(f"{key}/{name}", f"{says}: {name} as it lies", size, "nm", "where it stands")
                        for name, size in zip(("breadth", "height"), each.section, strict=True))  # fmt: skip
     span = taking.given(f"{key}/span", f"{says}: widest gap under it", each.gap, "nm", "the parts that bear it")
@@ -310,26 +217,7 @@ def _judge(whole: Whole, each: Spanning, most: Figure, others: int = 0, name: st
         formula += " + sag_point(point, span, stiffness, moment, at_point)"
         inputs["point"] = taking.given(f"{key}/point", f"{says}: load in its middle", each.middle, "N", "the design")
         inputs["at_point"] = point_share(taking)
-    sag = taking.derive(f"{key}/sag", f"{says}: sag on first loading", "nm", words, formula, **inputs)
-    crept = crept_sag(whole, key, says, sag, creep_factor(taking, each.one.part.stock), each.lasting)
-    limit, of_span = most, ""
-    if most.unit != "nm":
-        of_span = f" (one part in {figure_text(most.value, 2)})"
-        limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit",
-                              "span / part_of", span=span, part_of=most)  # fmt: skip
-    outcome: Outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
-    more = f" {others} other parts that span sag less of what they may." if others > 1 else ""
-    whole.note(
-        Check(
-            name or f"sags/{each.one.part.name}",
-            outcome,
-            f"{says}: over {taking.length(span.value)} it sags {small(whole, sag)} by its own weight and what is "
-            f"planned on it, {small(whole, crept)} over the years; {small(whole, limit)} is the most{of_span}."
-            f"{more} {AID}",
-            (sag.id, crept.id, limit.id),
-            Held(crept.value, limit.value, "nm"),
-        )
-    )
+    return span, taking.derive(f"{key}/sag", f"{says}: sag on first loading", "nm", words, formula, **inputs)
 
 
 def crept_sag(whole: Whole, key: str, says: str, sag: Figure, factor: Figure, share: Fraction) -> Figure:

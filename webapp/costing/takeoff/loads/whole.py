@@ -135,6 +135,21 @@ class Whole:
         """The castors and feet that it stands on."""
         return [*self.tagged("castor"), *self.tagged("foot")]
 
+    def feet_under(self, place: int) -> list[Piece]:
+        """The castors and feet that stand under a piece and that no joint holds to it."""
+        piece = self.pieces[place]
+        return [
+            foot for foot in self._loose_feet
+            if foot.high[2] == piece.low[2]
+            and all(foot.low[axis] < piece.high[axis] and piece.low[axis] < foot.high[axis] for axis in (0, 1))
+        ]  # fmt: skip
+
+    @cached_property
+    def _loose_feet(self) -> list[Piece]:
+        held = {piece.name for piece in self.pieces}
+        names = [one.hardware.name for one in self.stands_on()]
+        return [piece for name in names if name not in held for piece in self.fitted[name]]
+
     def held_by_wall(self) -> list[FittedHardware]:
         """What holds it to a wall: as the design says it, or by the words of its hardware."""
         return [
