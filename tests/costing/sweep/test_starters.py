@@ -60,17 +60,17 @@ MEANT: Final = (
     Meant(
         "tips",
         Asked("hollow_core_top", {"depth": 700, "planned_load": 350}),
-        "What may lie at the edge of a light bench is to be told, not left out of the sizes: it is planned by the shop.",
+        "What may lie at the edge of a light bench is to be told; what is planned on it is the shop's to say.",
     ),
     Meant(
         "tips",
         Asked("tube_frame_bench", {"length": 1000, "depth": 500}, {"lower": "no_shelf"}),
-        "What may lie at the edge of a light bench is to be told, not left out of the sizes: it is planned by the shop.",
+        "What may lie at the edge of a light bench is to be told; what is planned on it is the shop's to say.",
     ),
     Meant(
         "tips",
         Asked("ware_cart", {"depth": 400, "shelves": 2, "planned_load": 60}),
-        "What may lie at the edge of a narrow cart is to be told, not left out of the sizes: it is planned by the shop.",
+        "What may lie at the edge of a narrow cart is to be told; what is planned on it is the shop's to say.",
     ),
     Meant(
         "sags/shelf",
