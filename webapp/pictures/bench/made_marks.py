@@ -35,9 +35,13 @@ def strokes_of(box: Box, marks: Sequence[Marked]) -> tuple[Stroke, ...]:
         plane = [axis for axis in range(3) if axis != mark.axis]
         level = (box.corner[mark.axis] + mark.end * box.extent[mark.axis]) / NM_PER_MM
         face = 2 * mark.axis + mark.end
-        for ends in _sides(mark, (_flat(box.corner, plane), _flat(_far_corner(box), plane))):
-            one, other = (_point(mark.axis, level, plane, end) for end in ends)
-            strokes.append((face, one, other))
+        if mark.ring:
+            sides = _sides(mark, (_flat(box.corner, plane), _flat(_far_corner(box), plane)))
+            strokes += [(face, _point(level, plane, one), _point(level, plane, other)) for one, other in sides]
+        else:
+            # Most marks are holes, of which there may be hundreds: each corner is placed once.
+            corners = [_point(level, plane, each) for each in _ring(mark)]
+            strokes += [(face, one, other) for one, other in zip(corners, [*corners[1:], corners[0]], strict=True)]
     return tuple(strokes)
 
 
@@ -64,11 +68,10 @@ def _place(corner: Sequence[float], along: Sequence[float], up: Sequence[float],
 
 
 def _sides(mark: Marked, face: tuple[Flat, Flat]) -> Iterator[tuple[Flat, Flat]]:
-    """The sides of a mark, nm; of an outline what of each lies on the face of its piece."""
-    ring = list(mark.ring) or _ring(mark)
-    for one, other in zip(ring, [*ring[1:], ring[0]], strict=True):
+    """What of each side of an outline lies on the face of its piece, nm."""
+    for one, other in zip(mark.ring, [*mark.ring[1:], mark.ring[0]], strict=True):
         side = Stretch(one, other)
-        for begin, end in inside(side, face) if mark.ring else ((0.0, 1.0),):
+        for begin, end in inside(side, face):
             yield side.at(begin) if begin else one, side.at(end) if end < 1 else other
 
 
@@ -88,7 +91,7 @@ def _far_corner(box: Box) -> list[int]:
     return [low + extent for low, extent in zip(box.corner, box.extent, strict=True)]
 
 
-def _point(axis: int, level: float, plane: Sequence[int], at: tuple[float, float]) -> Point:
+def _point(level: float, plane: Sequence[int], at: tuple[float, float]) -> Point:
     point = [level, level, level]
     point[plane[0]], point[plane[1]] = at[0] / NM_PER_MM, at[1] / NM_PER_MM
     return point[0], point[1], point[2]
