@@ -81,6 +81,28 @@ def test_an_outline_is_seen_through_where_it_is_wide_and_marked_where_it_is_not(
     assert sum(abs(one) for one in areas) / 2 == pytest.approx(800 * 300 - (150 * 100 - 75 * 60))
 
 
+def test_a_part_cut_to_an_outline_has_its_openings_and_its_holes() -> None:
+    """An L of 1760 x 860 less 1160 x 360, with a window of 300 x 200 across the seam of its two convex pieces, and a
+    hole of 20 beside it. Edges are those of the outline and of the window alone, below and above."""
+    line = "hole: Hole; 20 mm hole through upper; 100 mm from left, 100 mm from front"
+    text = top(line).replace(
+        "scope:",
+        "outlines:\n  nook: 0 by 0, length by 0, length by 500 mm, 600 mm by 500 mm, 600 mm by 860 mm, 0 by 860 mm of "
+        "upper\nopenings:\n  window: Window; 300 mm x 200 mm in upper; 200 mm from left, 400 mm from front\nscope:",
+    )
+    pieces = [piece for piece in thing_of(take(text)).pieces if piece.part == "upper"]
+    assert len(pieces) == 2
+    cells = [cell for piece in pieces for cell in piece.cells]
+    rings = [[cell.corners[at][:2] for at in cell.faces[1]] for cell in cells]
+    areas = [sum(a * d - b * c for (a, b), (c, d) in zip(ring, (*ring[1:], ring[0]), strict=True)) for ring in rings]
+    assert sum(areas) / 2 == pytest.approx(1760 * 860 - 1160 * 360 - 300 * 200)
+    level = [hypot(x2 - x1, y2 - y1) for cell in cells for _, _, (x1, y1, z1), (x2, y2, z2) in cell.edges or ()
+             if z1 == z2]  # fmt: skip
+    assert sum(level) == pytest.approx(2 * (2 * (1760 + 860) + 2 * (300 + 200)))
+    strokes = [hypot(x2 - x1, y2 - y1) for cell in cells for _, (x1, y1, _), (x2, y2, _) in cell.strokes]
+    assert sum(strokes) == pytest.approx(2 * 20 * SIDES * sin(pi / SIDES))
+
+
 def test_an_outline_of_very_many_sides_is_a_mark_and_opens_nothing() -> None:
     ring = tuple((round(100 * MM * cos(turn)), round(100 * MM * sin(turn))) for turn in
                  (2 * pi * step / (MOST_ROUND + 1) for step in range(MOST_ROUND + 1)))  # fmt: skip

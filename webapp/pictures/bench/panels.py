@@ -79,14 +79,23 @@ def rounded_ring(low: Flat, high: Flat, radius: float) -> Ring:
 def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...]:
     """The cells of a box of which one sees through some convex openings across an axis, rings along the two others that
     are anticlockwise; none where nothing of it is left."""
+    return cells_together([piece], axis, rings)[0]
+
+
+def cells_together(pieces: Sequence[Piece], axis: int, rings: Sequence[Ring]) -> list[tuple[Piece, ...]]:
+    """The cells of each of several prisms across an axis that are one panel together, cut to an outline: between them
+    nothing is drawn. The strokes are those of the first."""
     plane = [one for one in range(3) if one != axis]
-    low, high = ([pick(corner[one] for corner in piece.corners) for one in range(3)] for pick in (min, max))
-    whole: Ring = rounded_ring((low[plane[0]], low[plane[1]]), (high[plane[0]], high[plane[1]]), 0.0)
-    flats = [tidy for ring in cut_out([whole], rings) if len(tidy := tidy_ring(ring)) > 2]
-    if axis == 1:
-        # x and z turn the other way round about y.
-        flats = [ring[::-1] for ring in flats]
-    levels = (low[axis], high[axis])
+    levels = tuple(pick(corner[axis] for corner in pieces[0].corners) for pick in (min, max))
+    flats, owners = list[Ring](), list[int]()
+    for owner, piece in enumerate(pieces):
+        for ring in cut_out([_base(piece, plane, axis, levels[0])], rings):
+            if len(tidy := tidy_ring(ring)) > 2:
+                # x and z turn the other way round about y.
+                flats.append(tidy[::-1] if axis == 1 else tidy)
+                owners.append(owner)
+    if not flats:
+        return [() for _ in pieces]
 
     def at(point: Flat, level: float) -> Point:
         place = [level, level, level]
@@ -100,16 +109,27 @@ def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...
     for cell, first, second, point in _corners(real):
         edges[cell].append((2 + first, 2 + second, at(point, levels[0]), at(point, levels[1])))
     strokes, reaches = [list[Stroke]() for _ in flats], [_reach(ring) for ring in flats]
-    for face, begin, end in piece.strokes:
+    for face, begin, end in pieces[0].strokes:
         ends = [(point[plane[0]], point[plane[1]]) for point in (begin, end)]
         for cell, place, one, other in _strokes_within(flats, reaches, real, face - 2 * axis, ends):
             levelled = [at(point, begin[axis]) for point in (one, other)] if place < 2 else [begin, end]
             strokes[cell].append((place, levelled[0], levelled[1]))
-    return tuple(
-        replace(piece, corners=tuple(at(point, level) for level in levels for point in ring), faces=_prism(len(ring)),
-                strokes=tuple(strokes[cell]), edges=tuple(edges[cell]))
-        for cell, ring in enumerate(flats)
-    )  # fmt: skip
+    found = [
+        replace(pieces[owner], corners=tuple(at(point, level) for level in levels for point in ring),
+                faces=_prism(len(ring)), strokes=tuple(strokes[cell]), edges=tuple(edges[cell]))
+        for cell, (owner, ring) in enumerate(zip(owners, flats, strict=True))
+    ]  # fmt: skip
+    return [
+        tuple(cell for cell, one in zip(found, owners, strict=True) if one == owner) for owner, _ in enumerate(pieces)
+    ]
+
+
+def _base(piece: Piece, plane: Sequence[int], axis: int, level: float) -> Ring:
+    """What a prism stands on, anticlockwise along the two axes of a plane."""
+    face = next(face for face in piece.faces if all(abs(piece.corners[at][axis] - level) < ONE for at in face))
+    ring = [(piece.corners[at][plane[0]], piece.corners[at][plane[1]]) for at in face]
+    turn = sum(a * d - b * c for (a, b), (c, d) in zip(ring, (*ring[1:], ring[0]), strict=True))
+    return ring if turn > 0 else ring[::-1]
 
 
 def _prism(sides: int) -> tuple[tuple[int, ...], ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from random import Random
 from typing import Final
 
@@ -12,9 +13,9 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.measured import drawn_boxes
-from webapp.costing.takeoff.model import Box, TakeOff
+from webapp.costing.takeoff.model import Box, PartTaken, TakeOff
 from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of, strokes_on_leg
-from webapp.pictures.bench.panels import cells_of, rings_of, seen_through
+from webapp.pictures.bench.panels import cells_of, cells_together, rings_of, seen_through
 from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, Stroke, piece_of, round_piece
 
 #: Words of what a bench stands on.
@@ -24,6 +25,7 @@ _LEAST_WIDE: Final = 90.0
 _STROKE_EVERY: Final = 45_000.0
 _MOST_STROKES: Final = 26
 
+_Marks = Mapping[tuple[str, int], Sequence[Marked]]
 
 #: What comes in at one go, by place among the pieces of the thing, and in which direction. Several were put together by
 #: what comes before, apart from the rest.
@@ -73,13 +75,16 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
     """What a take-off placed; its kinds of part are numbered in the design's order unless `numbers` are given."""
     numbers = numbers or {part.name: place for place, part in enumerate(taken.parts, 1)}
     pieces: list[Piece] = []
-    marks = strokes_by_piece(taken.marked)
+    marks: _Marks = strokes_by_piece(taken.marked)
     open_marks: dict[tuple[str, int], list[Marked]] = {}
     for mark in taken.marked:
         if mark.open and not mark.end:
             open_marks.setdefault((mark.part, mark.number), []).append(mark)
     for part in taken.parts:
         axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
+        if part.outline:
+            pieces += _outlined(part, marks, open_marks)
+            continue
         for box in part.boxes:
             if part.round is not None and not box.corners:
                 along = "xyz".index(taken.design.parts[part.name].length_axis)
@@ -90,15 +95,13 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
             through: Sequence[Marked] = ()
             if not box.corners and not box.nth:
                 through = seen_through(box, open_marks.get((box.part, box.number), ()))
-                rims = {(mark.axis, mark.low, mark.high) for mark in through}
-                made = strokes_of(box, [mark for mark in marks.get((box.part, box.number), ())
-                                        if (mark.axis, mark.low, mark.high) not in rims])  # fmt: skip
+                made = _beside(box, marks.get((box.part, box.number), ()), through)
                 strokes = (*(_grain(box, axis) if axis else ()), *strokes, *made)
             if min(box.extent) > 0:
                 piece = piece_of(box, strokes)
                 rings = [ring for mark in through for ring in rings_of(mark)]
                 cells = cells_of(piece, through[0].axis, rings) if through else ()
-                pieces.append(replace(piece, cells=cells, curved=bool(part.outline)))
+                pieces.append(replace(piece, cells=cells))
     boxes = [box for box in drawn_boxes(taken.design, (), taken.hardware) if min(box.extent) > 0]
     pieces += map(piece_of, boxes)
     drawn = {box.part for box in boxes}
@@ -117,6 +120,43 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
         tuple(dict.fromkeys(_role_words(taken, one.name) for one in taken.hardware if one.name in drawn)),
         tuple(_together(taken, pieces)),
     )
+
+
+def _outlined(part: PartTaken, marks: _Marks, open_marks: _Marks) -> Iterator[Piece]:
+    """The pieces of a part that is cut to an outline: convex ones for each, with what is made into them."""
+    for number, boxes in groupby(sorted(part.boxes, key=lambda box: box.number), key=lambda box: box.number):
+        own = list(boxes)
+        pieces = [replace(piece_of(box), curved=True) for box in own if min(box.extent) > 0]
+        on_it = marks.get((part.name, number), ())
+        whole = _around(own)
+        thin = min(range(3), key=lambda axis: whole.extent[axis])
+        if on_it and pieces and _across(own, whole, thin):
+            through = seen_through(whole, open_marks.get((part.name, number), ()))
+            pieces = [replace(piece, strokes=_beside(whole, on_it, through)) for piece in pieces]
+            cells = cells_together(pieces, thin, [ring for mark in through for ring in rings_of(mark)])
+            # A convex piece that lies in an opening is gone.
+            pieces = [replace(piece, cells=each) for piece, each in zip(pieces, cells, strict=True) if each]
+        yield from pieces
+
+
+def _beside(box: Box, marks: Sequence[Marked], through: Sequence[Marked]) -> tuple[Stroke, ...]:
+    """The strokes of the marks on a box but those of what one sees through: its rims are edges."""
+    rims = {(mark.axis, mark.low, mark.high) for mark in through}
+    return strokes_of(box, [mark for mark in marks if (mark.axis, mark.low, mark.high) not in rims])
+
+
+def _around(boxes: Sequence[Box]) -> Box:
+    """The box about several of one piece."""
+    low = [min(box.corner[axis] for box in boxes) for axis in range(3)]
+    high = [max(box.corner[axis] + box.extent[axis] for box in boxes) for axis in range(3)]
+    x, y, z = (above - below for below, above in zip(low, high, strict=True))
+    return Box(boxes[0].part, boxes[0].number, (low[0], low[1], low[2]), (x, y, z))
+
+
+def _across(boxes: Sequence[Box], whole: Box, axis: int) -> bool:
+    """Whether all stand straight between the two faces across an axis: aslant, marks would lie in the box around."""
+    levels = (whole.corner[axis], whole.corner[axis] + whole.extent[axis])
+    return all(corner[axis] in levels for box in boxes for corner in box.corners)
 
 
 def _together(taken: TakeOff, pieces: Sequence[Piece]) -> Iterator[ComingIn]:
