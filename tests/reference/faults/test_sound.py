@@ -58,6 +58,7 @@ MEANT: Final[Mapping[str, Mapping[str, str]]] = {
     "wall_rail_storage": {
         "must/room_inside": "shelves close together leave less than the clear space asked for",
         "must/two_studs": "a narrow rail meets fewer than two studs",
+        "bears/stud_screw": "a narrow rail meets fewer than two studs, so that the screws in one carry it all",
     },
     "tool_cart": {},
     "ware_cart": {
