@@ -23,7 +23,7 @@ from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop, load_shop
 
 #: Raised where the same design would be swept by other cases, or judged otherwise.
-METHOD: Final = 2
+METHOD: Final = 3
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,7 +46,7 @@ from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.costing.takeoff.model import Check
 
 #: Raised whenever the same inputs would give another figure; stored with every issued quote.
-ENGINE_VERSION: Final = 4
+ENGINE_VERSION: Final = 5
 
 #: The highest margin that still gives a price anybody could mean.
 MOST_MARGIN: Final = Fraction(9, 10)
