@@ -275,9 +275,25 @@ def test_an_option_that_the_quote_does_not_have_is_not_accepted(
 
 def test_an_option_that_can_not_be_priced_stops_the_quote(demo_client: Visitor, number: int, unprinted: None) -> None:
     add_way(demo_client, number, "As tall as a tree", offered=True, sizes__height="9000 mm")
+    ways = words(demo_client.get(f"/jobs/{number}/alternates").text)
+    assert "See what the quote lacks" in ways
+    assert "Issue quote" not in ways
     page = words(demo_client.get(f"/jobs/{number}/issue").text)
     assert "Option As tall as a tree:" in page
     assert demo_client.send_form(f"/jobs/{number}/issue").status_code == 422
+
+
+def test_what_a_total_leaves_out_is_said_beside_it(demo_client: Visitor, number: int) -> None:
+    """No price is known of the hardwood: the job by itself lacks it, and its way with a softwood top does not."""
+    add_way(demo_client, number, "Softwood top", choices__top="softwood_top")
+    before = words(demo_client.get(f"/jobs/{number}/alternates").text)
+    assert "Incomplete" not in before
+    with demo_client.program.database.writing() as session:
+        offers = "SELECT offers.id FROM offers JOIN materials ON materials.id = material_id WHERE code = 'sugar_maple'"
+        session.execute(text(f"DELETE FROM price_observations WHERE offer_id IN ({offers})"))
+    page = words(demo_client.get(f"/jobs/{number}/alternates").text)
+    assert page.count("Incomplete: its total leaves something out.") == 1
+    assert "has no price" in page
 
 
 def test_the_frozen_rows_are_still_never_changed(demo_client: Visitor, number: int, unprinted: None) -> None:

@@ -13,6 +13,7 @@ from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.alternates import Alternate
 from webapp.costing.jobs.job import left_out
 from webapp.costing.measures.written import format_length
+from webapp.documents.quotes.issue import what_stands_against
 from webapp.documents.quotes.options import more_or_less
 from webapp.persistence.jobs.records import StoredJob
 from webapp.showing import Reader, counted
@@ -22,7 +23,7 @@ from webapp.standing import Worked
 @dataclass(frozen=True, slots=True)
 class WayRow:
     """A way in the table: the job's own first, with no id. `by` is how much more or less is to be paid, `differs` what
-    of the items is otherwise, `wrong` what is said against it alone."""
+    of the items is otherwise, `wrong` what is said against it alone, `lacks` what its total leaves out besides."""
 
     id: str
     name: str
@@ -38,6 +39,7 @@ class WayRow:
     complete: bool
     on_quote: bool
     wrong: tuple[str, ...]
+    lacks: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,11 @@ class WaysPage:
     most: bool
     on_quote: int
     too_many: str
+
+    @property
+    def lacking(self) -> bool:
+        """Whether a quote can't go out as it stands, as the total of the job or of an option is not whole."""
+        return any(not row.complete for row in self.rows if not row.id or row.on_quote)
 
 
 def own_row(worked: Worked, reader: Reader) -> WayRow:
@@ -84,6 +91,7 @@ def _row(
     stands = {problem.message for problem in own.problems}
     stands |= {left_out(line.label) for line in own.lines}
     wrong = tuple(dict.fromkeys(one.message for one in other.problems if one.message not in stands)) if key else ()
+    lacks = () if other.complete else what_stands_against(other, reader).refusals
     by = option_of(key, name, own, other).by["total"]
     mass = sum((item.take_off.mass.value * item.quantity.value for item in other.items), Fraction(0))
     unit = other.items[0].take_off.mass.unit if other.items else "kg"
@@ -92,6 +100,7 @@ def _row(
         reader.hours(other.totals.minutes_charged.value),
         reader.amount(other.materials_bought), reader.text(mass, unit),
         f"{counted(days, 'working day')}", ", ".join(said), bool(failing), other.complete, on_quote, wrong,
+        tuple(one for one in lacks if one not in wrong),
     )  # fmt: skip
 
 
