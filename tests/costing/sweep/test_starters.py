@@ -58,6 +58,11 @@ MEANT: Final = (
         "Particleboard is the cheap alternative for a carcass; where it grows too wide for that is to be told.",
     ),
     Meant(
+        "sags/top",
+        Asked("tool_cart", {"length": 1020, "depth": 670}, {}, {"board": "softwood_plywood_18"}),
+        "Softwood plywood is weak across its grain; where a top of it is both too long and too deep is to be told.",
+    ),
+    Meant(
         "tips",
         Asked("hollow_core_top", {"depth": 700, "planned_load": 350}),
         "What may lie at the edge of a light bench is to be told; what is planned on it is the shop's to say.",
@@ -117,7 +122,9 @@ MENDED: Final = (
     Asked("drawer_box", {"depth": 630, "width": 1200}),
     Asked("hollow_core_top", {"length": 2400, "depth": 1200, "planned_load": 350}, {}, {"skin": "birch_plywood_18"}),
     Asked("welded_frame", {"height": 320, "low": 200}, {"sides": "railed_sides"}, {"tube": "steel_tube_60_30"}),
-    # A rule of the design refuses what would come through, or weigh too much on a foot.
+    # A rule of the design refuses what would overlap, come through, or weigh too much on a foot.
+    Asked("hollow_core_top", {"height": 774, "tallest_thing": 99}, {"base": "wheeled_base"},
+          {"rail_stock": "softwood_2x6"}),  # fmt: skip
     Asked("bench_cabinet", materials={"board": "birch_plywood_15"}),
     Asked("drying_rack", {"width": 680, "pitch": 100, "planned_load": 40}),
     # More bays, uprights and screws where it is wide or much is planned on it, and grain along the span.
