@@ -124,7 +124,7 @@ MENDED: Final = (
     Asked("welded_frame", {"height": 320, "low": 200}, {"sides": "railed_sides"}, {"tube": "steel_tube_60_30"}),
     # A rule of the design refuses what would overlap, come through, or weigh too much on a foot.
     Asked("hollow_core_top", {"height": 774, "tallest_thing": 99}, {"base": "wheeled_base"},
-          {"rail_stock": "softwood_2x6"}),  # fmt: skip
+          {"rail_stock": "softwood_2x6"}),
     Asked("bench_cabinet", materials={"board": "birch_plywood_15"}),
     Asked("drying_rack", {"width": 680, "pitch": 100, "planned_load": 40}),
     # More bays, uprights and screws where it is wide or much is planned on it, and grain along the span.
