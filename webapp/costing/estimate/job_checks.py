@@ -55,11 +55,12 @@ def too_heavy_for_three(
         if mass.value <= limit.value:
             continue
         where = "" if job.delivery is None else ", here and where it goes"
+        weighs, most = (format_quantity(one.value, "mass", system, 1) for one in (mass, limit))
         yield Check(
             f"lift/{item.id}",
             "warning",
-            f"{item.label}, {format_quantity(mass.value, 'mass', system, 0)}: more than three people lift; plan a lift "
-            f"or hoist{where}. Local rules may ask for one sooner.",
+            f"{item.label}, {weighs}: more than the {most} that three people lift; plan a lift or hoist{where}. Local "
+            "rules may ask for one sooner.",
             (mass.id, limit.id),
         )
 
