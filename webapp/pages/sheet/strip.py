@@ -16,6 +16,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
 from webapp.costing.job_price.totals import Totals
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import figure_text, plain_figure
 from webapp.costing.plans.lifting import MORE_THAN_TWO, people_to_carry
 from webapp.costing.settings.rates import Rates
@@ -277,4 +278,4 @@ def _about(check: Check) -> str:
     kind, _, name = check.name.partition("/")
     if kind in MEASURED:
         return f"{check.sentence.partition(':')[0]}, {MEASURED[kind]}"
-    return name.replace("_", " ").capitalize()
+    return in_trade_words(name.replace("_", " ")).capitalize()

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.takeoff.model import OWN_RULE, Check
 from webapp.pages.shown.figures import Shown
 from webapp.showing import Reader, counted
@@ -55,7 +56,8 @@ def told(check: Check, reader: Reader) -> str:
     if check.held is not None:
         needs, has = (reader.text(one, check.held.unit) for one in (check.held.needs, check.held.has))
         measured = f": {needs} is no more than {has}"
-    return f"the rule “{check.name.removeprefix(OWN_RULE).replace('_', ' ')}” is kept{measured}."
+    called = in_trade_words(check.name.removeprefix(OWN_RULE).replace("_", " "))
+    return f"the rule “{called}” is kept{measured}."
 
 
 def to_decide(checks: Iterable[tuple[str, Check]]) -> tuple[tuple[str, Check], ...]:
