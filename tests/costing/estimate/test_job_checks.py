@@ -68,7 +68,7 @@ def test_at_the_limit_itself_three_people_lift_it() -> None:
 def test_an_inch_shop_reads_it_in_pounds() -> None:
     found = estimated(system="inch")
     pounds = float(found.items[0].take_off.mass.value) / 0.45359237
-    assert f"Rack for sheet goods, {pounds:.0f} lb:" in said(found)[0]
+    assert f"Rack for sheet goods, {pounds:.1f} lb:" in said(found)[0]
 
 
 def test_a_job_wanted_sooner_than_it_can_be_ready_is_a_caution_and_one_wanted_that_day_is_not() -> None:
