@@ -14,7 +14,7 @@ from webapp.costing.space.outlines import convex_parts
 from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.lines import CURVE
-from webapp.pictures.bench.painting import Flat, Ring, cut_out
+from webapp.pictures.bench.painting import Flat, Ring, area, cut_out
 from webapp.pictures.bench.pieces import NM_PER_MM, Edge, Numbers, Piece, Point, Stroke
 
 #: A round outline is drawn by as many sides as keep it within this, mm, but by no fewer and no more than so many.
@@ -79,12 +79,14 @@ def rounded_ring(low: Flat, high: Flat, radius: float) -> Ring:
 def cells_of(piece: Piece, axis: int, rings: Sequence[Ring]) -> tuple[Piece, ...]:
     """The cells of a box of which one sees through some convex openings across an axis, rings along the two others that
     are anticlockwise; none where nothing of it is left."""
-    return cells_together([piece], axis, rings)[0]
+    return cells_together([piece], axis, rings, piece.strokes)[0]
 
 
-def cells_together(pieces: Sequence[Piece], axis: int, rings: Sequence[Ring]) -> list[tuple[Piece, ...]]:
-    """The cells of each of several prisms across an axis that are one panel together, cut to an outline: between them
-    nothing is drawn. The strokes are those of the first."""
+def cells_together(
+    pieces: Sequence[Piece], axis: int, rings: Sequence[Ring], made: Sequence[Stroke]
+) -> list[tuple[Piece, ...]]:
+    """The cells of each of several prisms across an axis that are one panel together, cut to an outline, with the
+    strokes made on it: between them nothing is drawn."""
     plane = [one for one in range(3) if one != axis]
     levels = tuple(pick(corner[axis] for corner in pieces[0].corners) for pick in (min, max))
     flats, owners = list[Ring](), list[int]()
@@ -109,7 +111,7 @@ def cells_together(pieces: Sequence[Piece], axis: int, rings: Sequence[Ring]) ->
     for cell, first, second, point in _corners(real):
         edges[cell].append((2 + first, 2 + second, at(point, levels[0]), at(point, levels[1])))
     strokes, reaches = [list[Stroke]() for _ in flats], [_reach(ring) for ring in flats]
-    for face, begin, end in pieces[0].strokes:
+    for face, begin, end in made:
         ends = [(point[plane[0]], point[plane[1]]) for point in (begin, end)]
         for cell, place, one, other in _strokes_within(flats, reaches, real, face - 2 * axis, ends):
             levelled = [at(point, begin[axis]) for point in (one, other)] if place < 2 else [begin, end]
@@ -128,8 +130,7 @@ def _base(piece: Piece, plane: Sequence[int], axis: int, level: float) -> Ring:
     """What a prism stands on, anticlockwise along the two axes of a plane."""
     face = next(face for face in piece.faces if all(abs(piece.corners[at][axis] - level) < ONE for at in face))
     ring = [(piece.corners[at][plane[0]], piece.corners[at][plane[1]]) for at in face]
-    turn = sum(a * d - b * c for (a, b), (c, d) in zip(ring, (*ring[1:], ring[0]), strict=True))
-    return ring if turn > 0 else ring[::-1]
+    return ring if area(ring) > 0 else ring[::-1]
 
 
 def _prism(sides: int) -> tuple[tuple[int, ...], ...]:
@@ -228,7 +229,7 @@ def _reach(points: Sequence[Flat]) -> _Reach:
 def _clipped(ends: Sequence[Flat], ring: Ring) -> tuple[float, float]:
     """From which share to which a stroke lies within a convex ring."""
     (x1, y1), (x2, y2) = ends
-    turn = sum(a * d - b * c for (a, b), (c, d) in zip(ring, (*ring[1:], ring[0]), strict=True))
+    turn = area(ring)
     start, stop = 0.0, 1.0
     for (a, b), (c, d) in zip(ring, (*ring[1:], ring[0]), strict=True):
         normal = (d - b, a - c) if turn > 0 else (b - d, c - a)

@@ -210,8 +210,7 @@ def heap_of(pieces: Sequence[Piece]) -> Heap:
         edge_piece.append(np.array([place for place, *_ in said]))
         edge_ends.append(np.array([(start, end) for *_, start, end in said]))
         edge_faces.append(np.array([(one, other) for _, one, other, _, _ in said]))
-    if any(piece.nth and not piece.cells for piece in pieces):
-        _leave_out_seams(pieces, planes, edge_piece, edge_ends, edge_faces)
+    _leave_out_seams(pieces, planes, edge_piece, edge_ends, edge_faces)
     strokes = [(place, *stroke) for place, piece in enumerate(pieces) for stroke in piece.strokes]
     if strokes:
         edge_piece.append(np.array([place for place, _, _, _ in strokes]))
@@ -243,6 +242,8 @@ def _leave_out_seams(
         if piece.edges is None and not piece.cells:
             together.setdefault((piece.part, piece.number), []).append(place)
     several = [places for places in together.values() if any(pieces[place].nth for place in places)]
+    if not several:
+        return
     owner, ends, faces = np.concatenate(edge_piece), np.concatenate(edge_ends), np.concatenate(edge_faces)
     kept = ~np.isin(owner, [place for places in several for place in places])
     found = [(owner[kept], ends[kept], faces[kept])]

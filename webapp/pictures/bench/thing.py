@@ -132,8 +132,8 @@ def _outlined(part: PartTaken, marks: _Marks, open_marks: _Marks) -> Iterator[Pi
         thin = min(range(3), key=lambda axis: whole.extent[axis])
         if on_it and pieces and _across(own, whole, thin):
             through = seen_through(whole, open_marks.get((part.name, number), ()))
-            pieces = [replace(piece, strokes=_beside(whole, on_it, through)) for piece in pieces]
-            cells = cells_together(pieces, thin, [ring for mark in through for ring in rings_of(mark)])
+            openings = [ring for mark in through for ring in rings_of(mark)]
+            cells = cells_together(pieces, thin, openings, _beside(whole, on_it, through))
             # A convex piece that lies in an opening is gone.
             pieces = [replace(piece, cells=each) for piece, each in zip(pieces, cells, strict=True) if each]
         yield from pieces

@@ -163,9 +163,7 @@ def _grams_on(whole: Whole, bases: Collection[str]) -> int:
     held = {body for piece, body in pieces if piece.name in bases}
     beside = {body for piece, body in pieces if piece.stands_at(floor)} - held
     own = sum(piece.grams or 0 for piece, body in pieces if piece.name not in bases and body not in beside)
-    in_joints = {piece.name for piece in whole.pieces}
-    fitted = (piece for name, pieces in whole.fitted.items() if name not in in_joints for piece in pieces)
-    return own + whole.adrift + sum(piece.grams or 0 for piece in fitted if not piece.stands_at(floor))
+    return own + whole.adrift + sum(piece.grams or 0 for piece in whole.loose if not piece.stands_at(floor))
 
 
 def _check_slides(whole: Whole) -> None:

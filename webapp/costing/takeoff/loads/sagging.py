@@ -17,7 +17,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
 from webapp.costing.takeoff.checks.spans import AID, is_held_alone, point_share
-from webapp.costing.takeoff.loads.spanning import Spanning, ways_of
+from webapp.costing.takeoff.loads.spanning import Spanning, Way, ways_of
 from webapp.costing.takeoff.loads.whole import Whole
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
@@ -26,9 +26,6 @@ from webapp.costing.trade.stiffness import OF_EVEN_LOAD, second_moment, second_m
 
 _MM: Final = 10**6
 _AXES: Final = "xyz"
-
-#: A way in which a piece may be taken to be borne: along one axis, or along both at once.
-Way = tuple[Spanning, ...]
 
 
 def check_sagging(whole: Whole) -> None:
@@ -135,13 +132,9 @@ def _sag_in_mm(whole: Whole, each: Spanning) -> float:
     return (of_even + float(each.middle) * span**3 / 48) / rigidity if rigidity else 0.0
 
 
-def _longest(way: Way) -> Spanning:
-    return max(way, key=lambda each: each.gap)
-
-
 def _share(whole: Whole, way: Way, most: Figure) -> float:
     """Its sag over the years as a share of the most that it may sag: a length, or a part of its longest span."""
-    each = _longest(way)
+    each = way[0]
     years = 1 + float(each.lasting) * float(creep_factor(whole.taking, each.one.part.stock).value)
     limit = float(most.value) / _MM if most.unit == "nm" else each.gap / _MM / float(most.value)
     return sum(_sag_in_mm(whole, each) for each in way) * years / limit if limit > 0 else math.inf
@@ -150,10 +143,10 @@ def _share(whole: Whole, way: Way, most: Figure) -> float:
 def _judge(whole: Whole, way: Way, most: Figure, others: int = 0, name: str = "") -> None:
     """Work it out exactly and say it; the worst of those that pass stands for `others` as well. `most` is a length, or
     which part of its span it may sag."""
-    each = _longest(way)
+    each = way[0]
     taking, says, key = whole.taking, each.one.part.says, f"sags/{each.one.part.name}"
     bent = [_first_sag(whole, one, key if one is each else f"{key}/across") for one in way]
-    span, sag = max(bent, key=lambda found: found[0].value)
+    span, sag = bent[0]
     if len(bent) > 1:
         sag = taking.total(f"{key}/both", f"{says}: sag on first loading, along and across, as it is borne on points",
                            "nm", [one for _, one in bent])  # fmt: skip

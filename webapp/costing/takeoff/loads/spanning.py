@@ -46,7 +46,11 @@ class Spanning:
         return self.piece.high[other] - self.piece.low[other], self.piece.high[2] - self.piece.low[2]
 
 
-def ways_of(whole: Whole, one: MadePart, place: int) -> list[tuple[Spanning, ...]] | None:
+#: A way in which a piece may be taken to be borne: along one axis, or along both at once, the wider gap first.
+Way = tuple[Spanning, ...]
+
+
+def ways_of(whole: Whole, one: MadePart, place: int) -> list[Way] | None:
     """Each way in which a piece may be taken to be borne, none of them where nothing states its stiffness; None where
     it doesn't span.
 
@@ -77,7 +81,7 @@ def ways_of(whole: Whole, one: MadePart, place: int) -> list[tuple[Spanning, ...
     if len(found) > 1:
         # What two points bear at each end is borne there only if something carries it to them.
         lined = [each for each in found if not each.on_points]
-        return [(each,) for each in lined] or [tuple(found)]
+        return [(each,) for each in lined] or [tuple(sorted(found, key=lambda each: -each.gap))]
     return [tuple(found)] if found else [] if missing else None
 
 

@@ -146,9 +146,14 @@ class Whole:
 
     @cached_property
     def _loose_feet(self) -> list[Piece]:
+        names = {one.hardware.name for one in self.stands_on()}
+        return [piece for piece in self.loose if piece.name in names]
+
+    @cached_property
+    def loose(self) -> list[Piece]:
+        """The hardware that no joint holds."""
         held = {piece.name for piece in self.pieces}
-        names = [one.hardware.name for one in self.stands_on()]
-        return [piece for name in names if name not in held for piece in self.fitted[name]]
+        return [piece for name, pieces in self.fitted.items() if name not in held for piece in pieces]
 
     def held_by_wall(self) -> list[FittedHardware]:
         """What holds it to a wall: as the design says it, or by the words of its hardware."""
@@ -174,10 +179,7 @@ class Whole:
     @cached_property
     def all_weights(self) -> list[tuple[int, tuple[Fraction, Fraction, Fraction]]]:
         """Each weight with where it acts; what is adrift acts in the middle of all others."""
-        held = {piece.name for piece in self.pieces}
-        fitted = (piece for name, pieces in self.fitted.items() if name not in held for piece in pieces)
-        placed = [*self.pieces, *fitted]
-        return [(piece.grams, piece.middle) for piece in placed if piece.grams]
+        return [(piece.grams, piece.middle) for piece in (*self.pieces, *self.loose) if piece.grams]
 
     def own_weight(self) -> int:
         """What it weighs with nothing on it, grams."""
