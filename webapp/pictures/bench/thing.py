@@ -82,7 +82,7 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
             open_marks.setdefault((mark.part, mark.number), []).append(mark)
     for part in taken.parts:
         axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
-        if part.outline:
+        if part.outline and not part.folds:
             pieces += _outlined(part, marks, open_marks)
             continue
         for box in part.boxes:
@@ -101,7 +101,7 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
                 piece = piece_of(box, strokes)
                 rings = [ring for mark in through for ring in rings_of(mark)]
                 cells = cells_of(piece, through[0].axis, rings) if through else ()
-                pieces.append(replace(piece, cells=cells))
+                pieces.append(replace(piece, cells=cells, curved=bool(part.outline)))
     boxes = [box for box in drawn_boxes(taken.design, (), taken.hardware) if min(box.extent) > 0]
     pieces += map(piece_of, boxes)
     drawn = {box.part for box in boxes}
